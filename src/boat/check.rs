@@ -1,0 +1,207 @@
+//! Reads quantities and collects every problem on the way.
+
+use super::places::Places;
+use super::problem::{Problem, Problems};
+use super::quantity::Quantity;
+use crate::units::{self, UnitError, UnitSystem};
+use std::ops::RangeInclusive;
+
+/// Collects problems while a file is read; each value that cannot be read is replaced by a harmless
+/// one, so that the rest is still checked.
+pub(super) struct Checker<'a> {
+    places: &'a Places,
+    problems: Vec<Problem>,
+}
+
+/// What a unit parser looks like.
+type Parser = fn(&str) -> Result<f64, UnitError>;
+
+impl<'a> Checker<'a> {
+    pub fn new(places: &'a Places) -> Checker<'a> {
+        Checker {
+            places,
+            problems: Vec::new(),
+        }
+    }
+
+    /// Notes a problem at a path.
+    pub fn problem(&mut self, path: &str, what: impl Into<String>, hint: impl Into<String>) {
+        let place = self
+            .places
+            .find(path)
+            .or_else(|| self.places.nearest(path))
+            .map(|place| (place.line, place.column));
+        self.problems.push(Problem {
+            path: path.to_owned(),
+            place,
+            what: what.into(),
+            hint: hint.into(),
+        });
+    }
+
+    pub fn has_problems(&self) -> bool {
+        !self.problems.is_empty()
+    }
+
+    /// The result, or all problems in the order of the file.
+    pub fn finish<T>(mut self, value: T) -> Result<T, Problems> {
+        if self.problems.is_empty() {
+            return Ok(value);
+        }
+        self.problems
+            .sort_by_key(|problem| problem.place.unwrap_or((usize::MAX, 0)));
+        Err(Problems {
+            list: self.problems,
+        })
+    }
+
+    fn parse(&mut self, path: &str, quantity: &Quantity, parser: Parser) -> Option<f64> {
+        if let Quantity::Number(number) = quantity
+            && !number.is_finite()
+        {
+            self.problem(path, "not a number", "give the measured value");
+            return None;
+        }
+        match parser(&quantity.text()) {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.problem(path, error.to_string(), error.hint());
+                None
+            }
+        }
+    }
+
+    fn within(
+        &mut self,
+        path: &str,
+        value: f64,
+        range: &RangeInclusive<f64>,
+        print: fn(f64) -> String,
+    ) -> f64 {
+        if range.contains(&value) {
+            return value;
+        }
+        self.problem(
+            path,
+            format!("{} is out of range", print(value)),
+            format!(
+                "it must lie between {} and {}",
+                print(*range.start()),
+                print(*range.end())
+            ),
+        );
+        value.clamp(*range.start(), *range.end())
+    }
+
+    fn quantity(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        parser: Parser,
+        range: RangeInclusive<f64>,
+        print: fn(f64) -> String,
+    ) -> Option<f64> {
+        let value = self.parse(path, quantity.as_ref()?, parser)?;
+        Some(self.within(path, value, &range, print))
+    }
+
+    /// A length in m, or `None` where the file has none or a broken one.
+    pub fn length(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_length, range, |metres| {
+            format!(
+                "{} ({})",
+                UnitSystem::FeetInches.format_length(metres),
+                UnitSystem::Metric.format_length(metres)
+            )
+        })
+    }
+
+    /// A length in m that the file must give; `stand_in` replaces it after a problem.
+    pub fn required_length(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+        stand_in: f64,
+    ) -> f64 {
+        if quantity.is_none() {
+            let field = path.rsplit('.').next().unwrap_or(path).to_owned();
+            self.problem(
+                path,
+                format!("'{field}' is missing"),
+                format!("add {field}: \"...\" as the tape shows it, with its unit"),
+            );
+        }
+        self.length(path, quantity, range).unwrap_or(stand_in)
+    }
+
+    /// An angle in rad.
+    pub fn angle(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        degrees: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        let range = degrees.start().to_radians()..=degrees.end().to_radians();
+        self.quantity(path, quantity, units::parse_angle, range, |radians| {
+            UnitSystem::FeetInches.format_angle(radians)
+        })
+    }
+
+    /// A force in N.
+    pub fn force(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_force, range, |newtons| {
+            UnitSystem::Metric.format_force(newtons)
+        })
+    }
+
+    /// A force per length in N/m.
+    pub fn tension(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_tension, range, |value| {
+            format!("{value:.0} N/m")
+        })
+    }
+
+    /// An area in m2.
+    pub fn area(
+        &mut self,
+        path: &str,
+        text: &Option<String>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        let quantity = text.clone().map(Quantity::Text);
+        self.quantity(path, &quantity, units::parse_area, range, |value| {
+            UnitSystem::FeetInches.format_area(value)
+        })
+    }
+
+    /// A bare fraction.
+    pub fn fraction(
+        &mut self,
+        path: &str,
+        value: Option<f64>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        let value = value?;
+        if !value.is_finite() {
+            self.problem(path, "not a number", "give a number such as 0.5");
+            return None;
+        }
+        Some(self.within(path, value, &range, |number| format!("{number}")))
+    }
+}

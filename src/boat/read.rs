@@ -1,0 +1,320 @@
+//! Reads a boat file: text in, a validated [`Boat`] or all its problems out.
+
+use super::check::Checker;
+use super::file::{BoatFile, SheerFile};
+use super::places::Places;
+use super::problem::{Problem, Problems};
+use super::suggest::suggest;
+use super::{Boat, HeightsFrom, Support};
+use super::{read_hull, read_things};
+use ron::extensions::Extensions;
+use serde_aux::prelude::serde_introspect;
+
+/// A boat file is a page of text; anything larger is something else, bytes.
+pub const LARGEST_FILE: usize = 1 << 20;
+
+/// Deepest nesting that is read; real files need seven.
+const DEEPEST: usize = 32;
+
+/// Shortest and longest boat that hulltent plans, m.
+const LENGTHS: std::ops::RangeInclusive<f64> = 1.5..=40.0;
+
+/// Reads the bytes of a boat file; see [`read`].
+///
+/// # Errors
+/// Also when the bytes are too many or not UTF-8.
+pub fn read_bytes(
+    bytes: &[u8],
+    companion: &dyn Fn(&str) -> Result<String, String>,
+) -> Result<Boat, Problems> {
+    if bytes.len() > LARGEST_FILE {
+        return Err(whole_file(
+            format!("the file is too large for a boat file: {} bytes", bytes.len()),
+            format!("a boat file is text of at most {LARGEST_FILE} bytes; check the name"),
+        ));
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => read(text, companion),
+        Err(error) => Err(whole_file(
+            format!("not UTF-8 text: byte {} cannot be read", error.valid_up_to()),
+            "save the file as plain UTF-8 text",
+        )),
+    }
+}
+
+fn whole_file(what: impl Into<String>, hint: impl Into<String>) -> Problems {
+    Problems {
+        list: vec![Problem {
+            path: String::new(),
+            place: None,
+            what: what.into(),
+            hint: hint.into(),
+        }],
+    }
+}
+
+/// Reads the text of a boat file. `companion` returns the text of a file beside it by name (a table of
+/// offsets); the core itself opens no file.
+///
+/// # Errors
+/// Every problem found, each with its place and a hint. Text that is not RON, or a value of a wrong
+/// kind, ends the reading there, so such a file shows that problem together with misspelt fields before it.
+pub fn read(
+    text: &str,
+    companion: &dyn Fn(&str) -> Result<String, String>,
+) -> Result<Boat, Problems> {
+    let places = Places::scan(text);
+    let mut check = Checker::new(&places);
+    match parse(text, &mut check) {
+        Ok(file) => {
+            let boat = interpret(file, &mut check, companion);
+            check.finish(boat)
+        }
+        Err(problem) => {
+            let mut list = match check.finish(()) {
+                Ok(()) => Vec::new(),
+                Err(problems) => problems.list,
+            };
+            list.push(*problem);
+            Err(Problems { list })
+        }
+    }
+}
+
+/// RON to the file's schema; fields that it does not know are noted as problems.
+fn parse(text: &str, check: &mut Checker) -> Result<BoatFile, Box<Problem>> {
+    let options = ron::Options::default()
+        .with_default_extension(
+            Extensions::IMPLICIT_SOME
+                | Extensions::UNWRAP_NEWTYPES
+                | Extensions::UNWRAP_VARIANT_NEWTYPES,
+        )
+        .with_recursion_limit(DEEPEST);
+    let syntax = |error: &ron::error::Error, line: usize, column: usize| {
+        let what = error.to_string();
+        let hint = match error {
+            ron::error::Error::NoSuchEnumVariant {
+                expected, found, ..
+            } => match suggest(found, expected.iter().copied()) {
+                Some(near) => format!("did you mean '{near}'?"),
+                None => format!("one of {}", expected.join(", ")),
+            },
+            ron::error::Error::Eof | ron::error::Error::ExpectedStringEnd => {
+                "the file ends too early: it may be cut off".to_owned()
+            }
+            _ => "see `hulltent presets --show open-runabout-18` for how a boat file looks"
+                .to_owned(),
+        };
+        Box::new(Problem {
+            path: String::new(),
+            place: Some((line, column)),
+            what,
+            hint,
+        })
+    };
+    let mut deserializer = ron::Deserializer::from_str_with_options(text, &options)
+        .map_err(|error| syntax(&error.code, error.span.start.line, error.span.start.col))?;
+    let mut unknown = Vec::new();
+    let file: Result<BoatFile, _> = serde_ignored::deserialize(&mut deserializer, |path| {
+        unknown.push(field_path(&path.to_string()));
+    });
+    for path in &unknown {
+        unknown_field(path, check);
+    }
+    file.and_then(|file| deserializer.end().map(|()| file))
+        .map_err(|error| {
+            let error = deserializer.span_error(error);
+            syntax(&error.code, error.span.start.line, error.span.start.col)
+        })
+}
+
+/// From serde_ignored's dotted path to ours: list items in brackets, no marks for options.
+fn field_path(dotted: &str) -> String {
+    let mut path = String::new();
+    for piece in dotted.split('.').filter(|piece| *piece != "?") {
+        if piece.chars().all(|c| c.is_ascii_digit()) {
+            path.push_str(&format!("[{piece}]"));
+        } else {
+            if !path.is_empty() {
+                path.push('.');
+            }
+            path.push_str(piece);
+        }
+    }
+    path
+}
+
+/// The fields that the struct or list at a path may have, as serde knows them.
+fn known_fields(place: &str) -> Vec<&'static str> {
+    use super::file::*;
+    match place {
+        "" => serde_introspect::<BoatFile>().to_vec(),
+        "sheer" => serde_introspect::<SheerFile>().to_vec(),
+        "hull" => [
+            serde_introspect::<SectionFile>(),
+            serde_introspect::<TubesFile>(),
+            serde_introspect::<CatamaranFile>(),
+            serde_introspect::<OffsetsFile>(),
+        ]
+        .concat(),
+        "boxes" => serde_introspect::<BoxFile>().to_vec(),
+        "tubes" => serde_introspect::<TubeFile>().to_vec(),
+        "mast" => [
+            serde_introspect::<MastUpFile>(),
+            serde_introspect::<MastDownFile>(),
+        ]
+        .concat(),
+        "antennas" => serde_introspect::<AntennaFile>().to_vec(),
+        "anchors" => [
+            serde_introspect::<BowEyeFile>(),
+            serde_introspect::<CleatFile>(),
+            serde_introspect::<RailFile>(),
+        ]
+        .concat(),
+        "footings" => serde_introspect::<FootingFile>().to_vec(),
+        "no_post" => serde_introspect::<ZoneFile>().to_vec(),
+        "stored_on" => serde_introspect::<SupportFile>().to_vec(),
+        "frame" => serde_introspect::<FrameFile>().to_vec(),
+        "frame.ridge" => serde_introspect::<TwinFile>().to_vec(),
+        "frame.posts" => serde_introspect::<PostFile>().to_vec(),
+        "frame.straps" => serde_introspect::<StrapFile>().to_vec(),
+        "rules" => serde_introspect::<RulesFile>().to_vec(),
+        _ => Vec::new(),
+    }
+}
+
+fn unknown_field(path: &str, check: &mut Checker) {
+    let (parent, field) = path.rsplit_once('.').unwrap_or(("", path));
+    let place: String = parent
+        .split('[')
+        .map(|piece| piece.split_once(']').map_or(piece, |(_, rest)| rest))
+        .collect();
+    let known = known_fields(&place);
+    let hint = match suggest(field, known.iter().copied()) {
+        Some(near) => format!("did you mean '{near}'?"),
+        None if known.is_empty() => "remove it".to_owned(),
+        None => format!("known here: {}", known.join(", ")),
+    };
+    check.problem(path, format!("unknown field '{field}'"), hint);
+}
+
+fn interpret(
+    file: BoatFile,
+    check: &mut Checker,
+    companion: &dyn Fn(&str) -> Result<String, String>,
+) -> Boat {
+    let length = check.required_length("length", &file.length, LENGTHS, 6.0);
+    let beam = check.required_length("beam", &file.beam, 0.5..=15.0, (0.4 * length).min(2.4));
+    if beam > length {
+        check.problem(
+            "beam",
+            "the beam is greater than the length",
+            "check which is which, and the units of both",
+        );
+    }
+    let datum = datum(&file, check);
+    let sheer = sheer(file.sheer.as_ref(), check, datum);
+    let least_sheer = sheer.iter().copied().fold(f64::INFINITY, f64::min);
+    let rub_rail = check
+        .length("rub_rail", &file.rub_rail, 0.0..=0.6 * least_sheer)
+        .unwrap_or(0.0);
+    let sole = check
+        .length("sole", &file.sole, datum..=datum + 6.0)
+        .map_or(DEFAULT_SOLE * sheer[0], |sole| sole - datum);
+    let hull = read_hull::hull(file.hull, check, length, beam, sheer, companion);
+    let rules = read_things::rules(&file.rules, check);
+    let name = file.name.unwrap_or_else(|| "unnamed boat".to_owned());
+    if name.chars().any(char::is_control) || name.chars().count() > LONGEST_NAME {
+        check.problem(
+            "name",
+            "the name does not fit on a sheet",
+            format!("use at most {LONGEST_NAME} plain characters on one line"),
+        );
+    }
+    let mut boat = Boat {
+        name,
+        note: file.note.unwrap_or_default(),
+        length,
+        beam,
+        sheer,
+        hull,
+        rub_rail,
+        sole,
+        boxes: Vec::new(),
+        tubes: Vec::new(),
+        piercings: Vec::new(),
+        anchors: Vec::new(),
+        footings: Vec::new(),
+        no_post: Vec::new(),
+        stored_on: Support {
+            kind: file.stored_on.as_ref().map(|s| s.kind).unwrap_or_default(),
+            keel_height: check
+                .length(
+                    "stored_on.keel_height",
+                    &file.stored_on.as_ref().and_then(|s| s.keel_height.clone()),
+                    0.0..=6.0,
+                )
+                .unwrap_or(DEFAULT_KEEL_HEIGHT),
+        },
+        wishes: Default::default(),
+        rules,
+    };
+    boat.boxes = read_things::boxes(&file.boxes, check, &boat, datum);
+    boat.tubes = read_things::tubes(&file.tubes, check, &boat, datum);
+    read_things::mast(file.mast.as_ref(), check, &mut boat, datum);
+    read_things::antennas(&file.antennas, check, &mut boat);
+    boat.anchors = read_things::anchors(&file.anchors, check, &boat, datum);
+    boat.footings = read_things::footings(&file.footings, check, &boat, datum);
+    boat.no_post = read_things::zones(&file.no_post, check, &boat);
+    boat.wishes = read_things::wishes(&file.frame, check, &boat, datum);
+    boat
+}
+
+/// Longest name that fits on a sheet's title line.
+const LONGEST_NAME: usize = 60;
+
+/// Sole over the keel as a part of the sheer height at the stern, where the file has none; common
+/// practice for open boats.
+const DEFAULT_SOLE: f64 = 0.45;
+
+/// Height of the keel over the ground on a trailer where the file has none, m; common practice.
+const DEFAULT_KEEL_HEIGHT: f64 = 0.55;
+
+/// What is subtracted from each height in the file, m.
+fn datum(file: &BoatFile, check: &mut Checker) -> f64 {
+    if file.heights_from == HeightsFrom::Keel {
+        return 0.0;
+    }
+    let keel = file.stored_on.as_ref().and_then(|s| s.keel_height.clone());
+    if keel.is_none() {
+        check.problem(
+            "heights_from",
+            "heights from the ground need the keel's own height",
+            "add stored_on: (keel_height: \"...\"), measured from the ground to the hull's lowest point",
+        );
+    }
+    check
+        .length("stored_on.keel_height", &keel, 0.0..=6.0)
+        .unwrap_or(0.0)
+}
+
+fn sheer(file: Option<&SheerFile>, check: &mut Checker, datum: f64) -> [f64; 3] {
+    let Some(file) = file else {
+        check.problem(
+            "sheer",
+            "'sheer' is missing",
+            "add sheer: (bow: \"...\", middle: \"...\", stern: \"...\"), the heights of the sheer",
+        );
+        return [1.0; 3];
+    };
+    let range = datum + 0.15..=datum + 6.0;
+    let mut read = |name: &str, quantity| {
+        let path = format!("sheer.{name}");
+        check.required_length(&path, quantity, range.clone(), datum + 1.0) - datum
+    };
+    [
+        read("stern", &file.stern),
+        read("middle", &file.middle),
+        read("bow", &file.bow),
+    ]
+}

@@ -1,0 +1,317 @@
+//! The hull's shape from the file.
+
+use super::check::Checker;
+use super::file::{CatamaranFile, HullFile, OffsetsFile, SectionFile, TubesFile};
+use super::{HullForm, MonoForm, OffsetSection, Section};
+use crate::units::UnitSystem;
+
+/// Part of the sheer height that a chine may reach at most: above it no topside is left.
+const HIGHEST_CHINE: f64 = 0.9;
+
+type Companion<'a> = &'a dyn Fn(&str) -> Result<String, String>;
+
+pub(super) fn hull(
+    file: Option<HullFile>,
+    check: &mut Checker,
+    length: f64,
+    beam: f64,
+    sheer: [f64; 3],
+    companion: Companion,
+) -> HullForm {
+    match file.unwrap_or_else(|| HullFile::V(SectionFile::default())) {
+        HullFile::V(file) => v(&file, check, beam, sheer),
+        HullFile::RoundBilge(file) => round_bilge(&file, check, beam),
+        HullFile::Flat(file) => flat(&file, check, beam),
+        HullFile::Tubes(file) => tubes(&file, check, beam, sheer),
+        HullFile::Catamaran(file) => catamaran(&file, check, beam, sheer),
+        HullFile::Offsets(file) => offsets(&file, check, length, companion),
+    }
+}
+
+fn mono(file: &SectionFile, check: &mut Checker, beam: f64, section: Section) -> HullForm {
+    let transom_beam = check.length("hull.transom_beam", &file.transom_beam, 0.05..=beam);
+    HullForm::Mono(MonoForm {
+        section,
+        transom_beam_fraction: transom_beam.map_or(0.94, |b| b / beam),
+        fullness: check
+            .fraction("hull.fullness", file.fullness, 0.0..=1.0)
+            .unwrap_or(0.5),
+        stem_rake: check
+            .angle("hull.stem_rake", &file.stem_rake, 0.0..=65.0)
+            .unwrap_or(35f64.to_radians()),
+        transom_rake: check
+            .angle("hull.transom_rake", &file.transom_rake, -30.0..=40.0)
+            .unwrap_or(8f64.to_radians()),
+    })
+}
+
+fn chine(file: &SectionFile, check: &mut Checker, beam: f64, default: f64) -> f64 {
+    check
+        .length("hull.chine_beam", &file.chine_beam, 0.3 * beam..=beam)
+        .map_or(default, |chine| chine / beam)
+}
+
+fn v(file: &SectionFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> HullForm {
+    let section = Section::V {
+        transom_deadrise: check
+            .angle("hull.transom_deadrise", &file.transom_deadrise, 0.0..=60.0)
+            .unwrap_or(16f64.to_radians()),
+        entry_deadrise: check
+            .angle("hull.entry_deadrise", &file.entry_deadrise, 0.0..=75.0)
+            .unwrap_or(40f64.to_radians()),
+        chine_beam_fraction: chine(file, check, beam, 0.84),
+    };
+    if let Section::V {
+        transom_deadrise,
+        entry_deadrise,
+        chine_beam_fraction,
+    } = section
+    {
+        let half = 0.5 * beam * chine_beam_fraction;
+        let chine_height = half * transom_deadrise.tan();
+        if chine_height > HIGHEST_CHINE * sheer[0].min(sheer[1]) {
+            let feet = UnitSystem::FeetInches;
+            check.problem(
+                "hull.transom_deadrise",
+                format!(
+                    "the hull crosses itself: with this deadrise the chine lies {} up, at or above the sheer",
+                    feet.format_length(chine_height)
+                ),
+                "give a smaller deadrise, a smaller chine_beam or a higher sheer",
+            );
+        }
+        if entry_deadrise + EVEN < transom_deadrise {
+            check.problem(
+                "hull.entry_deadrise",
+                "the deadrise at the entry is less than at the transom",
+                "a V bottom steepens forward: check which is which",
+            );
+        }
+    }
+    no_field(check, "hull.bilge", file.bilge.is_some(), "RoundBilge");
+    mono(file, check, beam, section)
+}
+
+/// Two deadrises closer than this are one, rad.
+const EVEN: f64 = 1e-6;
+
+fn no_field(check: &mut Checker, path: &str, present: bool, belongs_to: &str) {
+    if present {
+        check.problem(
+            path,
+            "this field means nothing for this shape of hull",
+            format!("remove it, or make the hull a {belongs_to}"),
+        );
+    }
+}
+
+fn round_bilge(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
+    let section = Section::RoundBilge {
+        bilge: check
+            .fraction("hull.bilge", file.bilge, 0.0..=1.0)
+            .unwrap_or(0.5),
+        deadrise: check
+            .angle("hull.transom_deadrise", &file.transom_deadrise, 0.0..=45.0)
+            .unwrap_or(12f64.to_radians()),
+    };
+    no_field(check, "hull.chine_beam", file.chine_beam.is_some(), "V");
+    no_field(check, "hull.entry_deadrise", file.entry_deadrise.is_some(), "V");
+    mono(file, check, beam, section)
+}
+
+fn flat(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
+    let section = Section::Flat {
+        chine_beam_fraction: chine(file, check, beam, 0.8),
+    };
+    for (path, present) in [
+        ("hull.transom_deadrise", file.transom_deadrise.is_some()),
+        ("hull.entry_deadrise", file.entry_deadrise.is_some()),
+        ("hull.bilge", file.bilge.is_some()),
+    ] {
+        no_field(check, path, present, "V or RoundBilge");
+    }
+    mono(file, check, beam, section)
+}
+
+fn tubes(file: &TubesFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> HullForm {
+    let count = file.count.unwrap_or(2);
+    if !(2..=3).contains(&count) {
+        check.problem(
+            "hull.count",
+            format!("{count} tubes"),
+            "a tube hull has 2 or 3",
+        );
+    }
+    let count = count.clamp(2, 3);
+    let diameter = check
+        .length("hull.diameter", &file.diameter, 0.2..=1.5)
+        .unwrap_or(0.6);
+    let deck_thickness = check
+        .length("hull.deck_thickness", &file.deck_thickness, 0.02..=1.0)
+        .unwrap_or(0.12);
+    if f64::from(count) * diameter > 0.95 * beam {
+        check.problem(
+            "hull.diameter",
+            format!("{count} tubes of this diameter do not fit side by side in the beam"),
+            "check the tubes' diameter and the beam",
+        );
+    }
+    let lowest = sheer.iter().copied().fold(f64::INFINITY, f64::min);
+    if diameter + deck_thickness > lowest {
+        check.problem(
+            "hull.diameter",
+            "tubes and deck are higher than the sheer",
+            "the sheer of a tube boat is the deck's edge: diameter plus deck_thickness must not pass it",
+        );
+    }
+    HullForm::Tubes {
+        count,
+        diameter,
+        deck_thickness,
+    }
+}
+
+fn catamaran(file: &CatamaranFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> HullForm {
+    let lowest = sheer.iter().copied().fold(f64::INFINITY, f64::min);
+    HullForm::Catamaran {
+        hull_beam: check
+            .length("hull.hull_beam", &file.hull_beam, 0.1 * beam..=0.45 * beam)
+            .unwrap_or(0.25 * beam),
+        deadrise: check
+            .angle("hull.deadrise", &file.deadrise, 0.0..=60.0)
+            .unwrap_or(25f64.to_radians()),
+        deck_thickness: check
+            .length(
+                "hull.deck_thickness",
+                &file.deck_thickness,
+                0.02..=0.6 * lowest,
+            )
+            .unwrap_or(0.2 * lowest),
+        stem_rake: check
+            .angle("hull.stem_rake", &file.stem_rake, 0.0..=60.0)
+            .unwrap_or(10f64.to_radians()),
+    }
+}
+
+/// A table of offsets: rows of station, half breadth, height, in metres, keel to sheer, with or without a
+/// heading line.
+fn offsets(
+    file: &OffsetsFile,
+    check: &mut Checker,
+    length: f64,
+    companion: Companion,
+) -> HullForm {
+    let Some(name) = &file.file else {
+        check.problem(
+            "hull",
+            "a table of offsets needs its file",
+            "add Offsets(file: \"name.csv\"), a CSV beside the boat file: station, half breadth, height in m",
+        );
+        return HullForm::Offsets { sections: Vec::new() };
+    };
+    if name.contains(['/', '\\']) || name.contains("..") {
+        check.problem(
+            "hull.file",
+            "the table must lie beside the boat file",
+            "give a bare file name",
+        );
+        return HullForm::Offsets { sections: Vec::new() };
+    }
+    let mut sections: Vec<OffsetSection> = Vec::new();
+    match companion(name) {
+        Err(error) => check.problem("hull.file", error, "put the CSV beside the boat file"),
+        Ok(text) => read_table(name, &text, check, &mut sections),
+    }
+    if let (Some(first), Some(last)) = (sections.first(), sections.last()) {
+        let span = last.station - first.station;
+        if (span - length).abs() > 0.02 * length {
+            check.problem(
+                "length",
+                format!(
+                    "the table of offsets runs over {span:.3} m, the length says {length:.3} m"
+                ),
+                "make both say the same",
+            );
+        }
+    }
+    HullForm::Offsets { sections }
+}
+
+fn read_table(name: &str, text: &str, check: &mut Checker, sections: &mut Vec<OffsetSection>) {
+    for (index, line) in text.lines().enumerate() {
+        let line = line.trim();
+        if line.is_empty() || line.starts_with('#') {
+            continue;
+        }
+        let fields: Vec<Option<f64>> = line
+            .split(',')
+            .map(|field| field.trim().parse().ok().filter(|v: &f64| v.is_finite()))
+            .collect();
+        match fields.as_slice() {
+            [Some(station), Some(half), Some(height)] => match sections.last_mut() {
+                Some(section) if section.station == *station => {
+                    section.points.push((*half, *height));
+                }
+                _ => sections.push(OffsetSection {
+                    station: *station,
+                    points: vec![(*half, *height)],
+                }),
+            },
+            [None, None, None] if sections.is_empty() => {}
+            _ => {
+                check.problem(
+                    "hull.file",
+                    format!("{name}, line {}: not three numbers: '{line}'", index + 1),
+                    "each row is station, half breadth, height in m",
+                );
+                return;
+            }
+        }
+    }
+    if sections.len() < 3 || sections.iter().any(|section| section.points.len() < 2) {
+        check.problem(
+            "hull.file",
+            format!("{name}: too few rows"),
+            "give at least three stations with two or more points each, keel to sheer",
+        );
+    }
+    for section in sections.iter() {
+        if section.points.iter().any(|(half, _)| *half < 0.0) {
+            check.problem(
+                "hull.file",
+                format!("{name}: negative half breadth at station {}", section.station),
+                "half breadths are measured from the middle, never below zero",
+            );
+        }
+        if crosses_itself(&section.points) {
+            check.problem(
+                "hull.file",
+                format!("{name}: the section at {} crosses itself", section.station),
+                "give its points in order from the keel to the sheer",
+            );
+        }
+    }
+    if sections.windows(2).any(|pair| match pair {
+        [aft, fore] => fore.station <= aft.station,
+        _ => false,
+    }) {
+        check.problem(
+            "hull.file",
+            format!("{name}: stations do not run forward"),
+            "order the rows from the transom to the stem",
+        );
+    }
+}
+
+/// Whether any two pieces of a polyline that do not share a point cross.
+fn crosses_itself(points: &[(f64, f64)]) -> bool {
+    let side = |a: (f64, f64), b: (f64, f64), c: (f64, f64)| {
+        (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0)
+    };
+    let pieces: Vec<[(f64, f64); 2]> = points.windows(2).map(|w| [w[0], w[1]]).collect();
+    pieces.iter().enumerate().any(|(i, [a, b])| {
+        pieces.iter().skip(i + 2).any(|[c, d]| {
+            side(*a, *b, *c) * side(*a, *b, *d) < 0.0 && side(*c, *d, *a) * side(*c, *d, *b) < 0.0
+        })
+    })
+}

@@ -1,0 +1,607 @@
+//! Boxes, tubes, mast, anchors, footings, wishes and rules from the file.
+
+use super::check::Checker;
+use super::file::*;
+use super::quantity::Quantity;
+use super::{
+    Anchor, Boat, BoxKind, DeckBox, Footing, FrameWishes, PinnedPost, PinnedStrap, Piercing,
+    RidgeWish, Rules, Side, Tube, TubeKind, Zone,
+};
+
+/// Greatest height of anything over the datum, m.
+const HIGHEST: f64 = 25.0;
+
+/// How far a thing may reach past the hull's ends as a part of the length.
+const OVERHANG: f64 = 0.3;
+
+fn stations(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+    -OVERHANG * boat.length..=(1.0 + OVERHANG) * boat.length
+}
+
+fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+    0.0..=boat.length
+}
+
+fn offsets(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+    -0.6 * boat.beam..=0.6 * boat.beam
+}
+
+/// Two stations in order; the problem is noted where they are not.
+fn from_to(
+    check: &mut Checker,
+    path: &str,
+    from: &Option<Quantity>,
+    to: &Option<Quantity>,
+    range: std::ops::RangeInclusive<f64>,
+) -> (f64, f64) {
+    let stand_in = (*range.start()).max(0.0);
+    let known = from.is_some() && to.is_some();
+    let from = check.required_length(&format!("{path}.from"), from, range.clone(), stand_in);
+    let to = check.required_length(&format!("{path}.to"), to, range, stand_in + 0.1);
+    if known && to <= from {
+        check.problem(
+            &format!("{path}.to"),
+            "the fore end does not lie forward of the aft end",
+            "stations are measured forward from the transom: 'from' is the aft end, 'to' the fore end",
+        );
+        return (from, from + 0.1);
+    }
+    (from, to)
+}
+
+struct KindDefaults {
+    film_may_rest: bool,
+    post_may_stand: bool,
+    film_goes_round: bool,
+    clearance: f64,
+}
+
+/// Clearance under the ridge of things that neither film nor post may touch, m; house rule, 2 in.
+const UNTOUCHED: f64 = 0.0508;
+
+fn kind_defaults(kind: BoxKind, rules: &Rules) -> KindDefaults {
+    let (film_may_rest, post_may_stand, film_goes_round, clearance) = match kind {
+        BoxKind::Windshield | BoxKind::Console => (true, false, false, rules.clearance),
+        BoxKind::Cabin | BoxKind::Hardtop | BoxKind::Flybridge => (true, true, true, 0.0),
+        BoxKind::Seat => (false, false, false, UNTOUCHED),
+        BoxKind::Motor | BoxKind::Pulpit => (true, false, true, 0.0),
+        BoxKind::Platform => (true, false, false, 0.0),
+        BoxKind::Other => (true, false, true, 0.0),
+    };
+    KindDefaults {
+        film_may_rest,
+        post_may_stand,
+        film_goes_round,
+        clearance,
+    }
+}
+
+pub(super) fn boxes(
+    files: &[BoxFile],
+    check: &mut Checker,
+    boat: &Boat,
+    datum: f64,
+) -> Vec<DeckBox> {
+    files
+        .iter()
+        .enumerate()
+        .map(|(index, file)| deck_box(file, check, boat, datum, index))
+        .collect()
+}
+
+fn deck_box(
+    file: &BoxFile,
+    check: &mut Checker,
+    boat: &Boat,
+    datum: f64,
+    index: usize,
+) -> DeckBox {
+    let path = format!("boxes[{index}]");
+    let (from, to) = from_to(check, &path, &file.from, &file.to, stations(boat));
+    let at = |field: &str| format!("{path}.{field}");
+    let wide = 0.02..=1.2 * boat.beam;
+    let width = check.required_length(&at("width"), &file.width, wide.clone(), 0.5);
+    let width_fore = check
+        .length(&at("width_fore"), &file.width_fore, wide)
+        .unwrap_or(width);
+    let offset = check
+        .length(&at("offset"), &file.offset, offsets(boat))
+        .unwrap_or(0.0);
+    let heights = datum - 1.0..=datum + HIGHEST;
+    let top = check.required_length(&at("top"), &file.top, heights.clone(), datum + 2.0) - datum;
+    let top_fore = check
+        .length(&at("top_fore"), &file.top_fore, heights.clone())
+        .map_or(top, |top| top - datum);
+    let lowest_top = top.min(top_fore);
+    let base = check
+        .length(&at("base"), &file.base, heights)
+        .map_or_else(|| boat.sole.min(lowest_top - 0.05), |base| base - datum);
+    if base >= lowest_top {
+        check.problem(
+            &at("top"),
+            "the top does not lie above the base",
+            "heights are measured from the level that 'heights_from' names, the hull's lowest point by default",
+        );
+    }
+    let defaults = kind_defaults(file.kind, &boat.rules);
+    let film_goes_round = file.film_goes_round.unwrap_or(defaults.film_goes_round);
+    let name = file
+        .name
+        .clone()
+        .unwrap_or_else(|| format!("{:?}", file.kind).to_lowercase());
+    outside_the_hull(check, &path, &name, boat, from, to, offset, width.max(width_fore), film_goes_round, file.kind);
+    let height = lowest_top - base;
+    let mut rake = |field: &str, quantity, depth: f64| {
+        let rake = check
+            .angle(&at(field), quantity, -10.0..=80.0)
+            .unwrap_or(0.0);
+        if rake.tan() * height > 0.95 * depth {
+            check.problem(
+                &at(field),
+                "with this rake nothing is left of the top",
+                "give a rake from the vertical that leaves a top, or a longer foot",
+            );
+            return 0.0;
+        }
+        rake
+    };
+    let half_width = 0.5 * width.min(width_fore);
+    let rakes = [
+        rake("rake_aft", &file.rake_aft, 0.5 * (to - from)),
+        rake("rake_fore", &file.rake_fore, to - from),
+        rake("rake_side", &file.rake_side, half_width),
+    ];
+    let leaning: f64 = (rakes[0].tan() + rakes[1].tan()) * height;
+    if leaning > 0.98 * (to - from) {
+        check.problem(
+            &at("rake_fore"),
+            "the aft and fore rakes together leave nothing of the top",
+            "give smaller rakes or a longer foot",
+        );
+    }
+    DeckBox {
+        name,
+        kind: file.kind,
+        from,
+        to,
+        width,
+        width_fore,
+        offset,
+        base,
+        top,
+        top_fore,
+        rakes,
+        film_may_rest: file.film_may_rest.unwrap_or(defaults.film_may_rest),
+        post_may_stand: file.post_may_stand.unwrap_or(defaults.post_may_stand),
+        film_goes_round,
+        clearance: check
+            .length(&at("clearance"), &file.clearance, 0.0..=2.0)
+            .unwrap_or(defaults.clearance),
+    }
+}
+
+/// A box that the film does not go round must stand within length and beam; one that it goes round must
+/// still touch the boat.
+#[allow(clippy::too_many_arguments)] // the tape numbers of one box, used nowhere else
+fn outside_the_hull(
+    check: &mut Checker,
+    path: &str,
+    name: &str,
+    boat: &Boat,
+    from: f64,
+    to: f64,
+    offset: f64,
+    width: f64,
+    film_goes_round: bool,
+    kind: BoxKind,
+) {
+    let apart = from > boat.length || to < -0.35 || offset.abs() - 0.5 * width > 0.5 * boat.beam;
+    let sticks_out = from < -SLACK
+        || to > boat.length + SLACK
+        || offset.abs() + 0.5 * width > 0.5 * boat.beam + SLACK;
+    if apart || (sticks_out && !film_goes_round && kind != BoxKind::Platform) {
+        check.problem(
+            path,
+            format!("the box '{name}' lies outside the hull"),
+            "check its stations, width and offset; if the film is to go round it, say film_goes_round: true",
+        );
+    }
+}
+
+/// A box may pass the hull's length and beam by the error of a tape, m.
+const SLACK: f64 = 0.03;
+
+pub(super) fn tubes(
+    files: &[TubeFile],
+    check: &mut Checker,
+    boat: &Boat,
+    datum: f64,
+) -> Vec<Tube> {
+    let mut tubes = Vec::new();
+    for (index, file) in files.iter().enumerate() {
+        let at = format!("tubes[{index}]");
+        let diameter = check
+            .length(&format!("{at}.diameter"), &file.diameter, 0.01..=1.0)
+            .unwrap_or(if file.kind == TubeKind::Buoyancy { 0.45 } else { 0.04 });
+        if file.path.len() < 2 {
+            check.problem(
+                &format!("{at}.path"),
+                "a tube needs at least two points",
+                "path: [(station, offset, height), ...]",
+            );
+            continue;
+        }
+        let mut path = Vec::new();
+        for (number, (station, offset, height)) in file.path.iter().enumerate() {
+            let mut read = |place: usize, quantity: &Quantity, range, subtract: f64| {
+                let path = format!("{at}.path[{number}][{place}]");
+                check
+                    .length(&path, &Some(quantity.clone()), range)
+                    .unwrap_or(subtract)
+                    - subtract
+            };
+            path.push([
+                read(0, station, stations(boat), 0.0),
+                read(1, offset, -boat.beam..=boat.beam, 0.0),
+                read(2, height, datum - 1.0..=datum + HIGHEST, datum),
+            ]);
+        }
+        path.dedup();
+        if path.len() < 2 {
+            check.problem(
+                &format!("{at}.path"),
+                "all points of the tube are the same",
+                "path: [(station, offset, height), ...]",
+            );
+            continue;
+        }
+        let name = file
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("{:?}", file.kind).to_lowercase());
+        let tube = Tube {
+            name,
+            kind: file.kind,
+            diameter,
+            path,
+            film_may_rest: file.film_may_rest.unwrap_or(true),
+        };
+        if file.mirrored {
+            let mirror = |[x, y, z]: &[f64; 3]| [*x, -*y, *z];
+            tubes.push(Tube {
+                name: format!("{}, starboard", tube.name),
+                path: tube.path.iter().map(mirror).collect(),
+                ..tube.clone()
+            });
+            tubes.push(Tube {
+                name: format!("{}, port", tube.name),
+                ..tube
+            });
+        } else {
+            tubes.push(tube);
+        }
+    }
+    tubes
+}
+
+pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat, datum: f64) {
+    match file {
+        None => {}
+        Some(MastFile::Up(file)) => {
+            let station =
+                check.required_length("mast.station", &file.station, on_deck(boat), 1.0);
+            let diameter = check
+                .length("mast.diameter", &file.diameter, 0.02..=0.6)
+                .unwrap_or(0.15);
+            boat.piercings.push(Piercing {
+                name: "mast".to_owned(),
+                station,
+                offset: 0.0,
+                diameter,
+            });
+        }
+        Some(MastFile::LaidDown(file)) => {
+            let (from, to) = from_to(check, "mast", &file.from, &file.to, stations(boat));
+            let heights = datum..=datum + HIGHEST;
+            let aft = check.required_length("mast.height", &file.height, heights.clone(), 2.0)
+                - datum;
+            let fore = check
+                .length("mast.height_fore", &file.height_fore, heights)
+                .map_or(aft, |height| height - datum);
+            let diameter = check
+                .length("mast.diameter", &file.diameter, 0.02..=0.6)
+                .unwrap_or(0.15);
+            boat.tubes.push(Tube {
+                name: "mast".to_owned(),
+                kind: TubeKind::Mast,
+                diameter,
+                path: vec![[from, 0.0, aft], [to, 0.0, fore]],
+                film_may_rest: true,
+            });
+        }
+    }
+}
+
+pub(super) fn antennas(files: &[AntennaFile], check: &mut Checker, boat: &mut Boat) {
+    for (index, file) in files.iter().enumerate() {
+        let at = format!("antennas[{index}]");
+        let station =
+            check.required_length(&format!("{at}.station"), &file.station, on_deck(boat), 1.0);
+        let offset = check
+            .length(&format!("{at}.offset"), &file.offset, offsets(boat))
+            .unwrap_or(0.0);
+        let diameter = check
+            .length(&format!("{at}.diameter"), &file.diameter, 0.005..=0.3)
+            .unwrap_or(0.03);
+        boat.piercings.push(Piercing {
+            name: file.name.clone().unwrap_or_else(|| "antenna".to_owned()),
+            station,
+            offset,
+            diameter,
+        });
+    }
+}
+
+pub(super) fn anchors(
+    files: &[AnchorFile],
+    check: &mut Checker,
+    boat: &Boat,
+    datum: f64,
+) -> Vec<Anchor> {
+    if files.is_empty() {
+        return default_anchors(boat);
+    }
+    let below = 0.0..=1.5;
+    let mut anchors = Vec::new();
+    for (index, file) in files.iter().enumerate() {
+        let at = format!("anchors[{index}]");
+        anchors.push(match file {
+            AnchorFile::BowEye(file) => Anchor::BowEye {
+                height: check
+                    .length(&format!("{at}.height"), &file.height, datum..=datum + 6.0)
+                    .map_or(0.55 * boat.sheer[2], |height| height - datum),
+            },
+            AnchorFile::Cleat(file) => Anchor::Cleat {
+                name: file.name.clone().unwrap_or_else(|| "cleat".to_owned()),
+                station: check.required_length(
+                    &format!("{at}.station"),
+                    &file.station,
+                    on_deck(boat),
+                    1.0,
+                ),
+                side: file.side,
+                below_sheer: check
+                    .length(&format!("{at}.below_sheer"), &file.below_sheer, below.clone())
+                    .unwrap_or(0.0),
+            },
+            AnchorFile::Rail(file) => {
+                let (from, to) = from_to(check, &at, &file.from, &file.to, on_deck(boat));
+                Anchor::Rail {
+                    name: file.name.clone().unwrap_or_else(|| "rail".to_owned()),
+                    from,
+                    to,
+                    side: file.side,
+                    below_sheer: check
+                        .length(&format!("{at}.below_sheer"), &file.below_sheer, below.clone())
+                        .unwrap_or(0.0),
+                }
+            }
+        });
+    }
+    if !anchors.iter().any(|anchor| !matches!(anchor, Anchor::BowEye { .. })) {
+        check.problem(
+            "anchors",
+            "no anchor for a side strap",
+            "add the cleats or rails that a strap can be tied to, as Cleat(station: \"2 ft\") or Rail(from: \"1 ft\", to: \"17 ft\")",
+        );
+    }
+    anchors
+}
+
+/// A bow eye and three pairs of cleats; common practice on small boats.
+fn default_anchors(boat: &Boat) -> Vec<Anchor> {
+    let cleat = |name: &str, part: f64| Anchor::Cleat {
+        name: name.to_owned(),
+        station: part * boat.length,
+        side: Side::Both,
+        below_sheer: 0.0,
+    };
+    vec![
+        Anchor::BowEye {
+            height: 0.55 * boat.sheer[2],
+        },
+        cleat("stern cleat", 0.02),
+        cleat("midship cleat", 0.45),
+        cleat("bow cleat", 0.88),
+    ]
+}
+
+pub(super) fn footings(
+    files: &[FootingFile],
+    check: &mut Checker,
+    boat: &Boat,
+    datum: f64,
+) -> Vec<Footing> {
+    if files.is_empty() {
+        return vec![Footing {
+            zone: Zone {
+                name: "sole".to_owned(),
+                from: 0.06 * boat.length,
+                to: 0.75 * boat.length,
+                width: 0.5 * boat.beam,
+                offset: 0.0,
+            },
+            height: boat.sole,
+        }];
+    }
+    let mut footings = Vec::new();
+    for (index, file) in files.iter().enumerate() {
+        let at = format!("footings[{index}]");
+        let zone = zone(
+            check, &at, boat, &file.name, &file.from, &file.to, &file.width, &file.offset, "sole",
+        );
+        let height = check
+            .length(
+                &format!("{at}.height"),
+                &file.height,
+                datum - 0.5..=datum + HIGHEST,
+            )
+            .map_or(boat.sole, |height| height - datum);
+        footings.push(Footing { zone, height });
+    }
+    footings
+}
+
+pub(super) fn zones(files: &[ZoneFile], check: &mut Checker, boat: &Boat) -> Vec<Zone> {
+    files
+        .iter()
+        .enumerate()
+        .map(|(index, file)| {
+            let at = format!("no_post[{index}]");
+            zone(
+                check, &at, boat, &file.name, &file.from, &file.to, &file.width, &file.offset,
+                "no post",
+            )
+        })
+        .collect()
+}
+
+#[allow(clippy::too_many_arguments)] // the fields of two kinds of zones, used nowhere else
+fn zone(
+    check: &mut Checker,
+    at: &str,
+    boat: &Boat,
+    name: &Option<String>,
+    from: &Option<Quantity>,
+    to: &Option<Quantity>,
+    width: &Option<Quantity>,
+    offset: &Option<Quantity>,
+    default_name: &str,
+) -> Zone {
+    let (from, to) = from_to(check, at, from, to, on_deck(boat));
+    Zone {
+        name: name.clone().unwrap_or_else(|| default_name.to_owned()),
+        from,
+        to,
+        width: check
+            .length(&format!("{at}.width"), width, 0.02..=1.2 * boat.beam)
+            .unwrap_or(0.5 * boat.beam),
+        offset: check
+            .length(&format!("{at}.offset"), offset, offsets(boat))
+            .unwrap_or(0.0),
+    }
+}
+
+pub(super) fn wishes(
+    file: &FrameFile,
+    check: &mut Checker,
+    boat: &Boat,
+    datum: f64,
+) -> FrameWishes {
+    let ridge = match &file.ridge {
+        None => RidgeWish::Free,
+        Some(RidgeFile::Single) => RidgeWish::Single,
+        Some(RidgeFile::Twin(twin)) => RidgeWish::Twin(
+            check
+                .length("frame.ridge.spacing", &twin.spacing, 0.2..=0.9 * boat.beam)
+                .unwrap_or(0.5 * boat.beam),
+        ),
+    };
+    let mut posts: Vec<PinnedPost> = Vec::new();
+    for (index, post) in file.posts.iter().enumerate() {
+        let at = format!("frame.posts[{index}]");
+        let station =
+            check.required_length(&format!("{at}.station"), &post.station, on_deck(boat), 1.0);
+        if posts.iter().any(|other| (other.station - station).abs() < 0.1) {
+            check.problem(
+                &format!("{at}.station"),
+                "two pinned posts stand at the same station",
+                "remove one of them",
+            );
+            continue;
+        }
+        posts.push(PinnedPost {
+            station,
+            cap: check
+                .length(&format!("{at}.cap"), &post.cap, datum..=datum + HIGHEST)
+                .map(|cap| cap - datum),
+        });
+    }
+    posts.sort_by(|a, b| a.station.total_cmp(&b.station));
+    if file.only_pinned && posts.is_empty() {
+        check.problem(
+            "frame.only_pinned",
+            "only pinned posts are wanted, but none is pinned",
+            "add frame: (posts: [(station: \"...\", cap: \"...\")])",
+        );
+    }
+    let mut straps = Vec::new();
+    for (index, strap) in file.straps.iter().enumerate() {
+        let at = format!("frame.straps[{index}]");
+        straps.push(PinnedStrap {
+            post: check.required_length(&format!("{at}.post"), &strap.post, on_deck(boat), 1.0),
+            station: check.required_length(
+                &format!("{at}.station"),
+                &strap.station,
+                on_deck(boat),
+                1.0,
+            ),
+            side: strap.side,
+        });
+    }
+    FrameWishes {
+        ridge,
+        only_pinned: file.only_pinned,
+        posts,
+        straps,
+    }
+}
+
+pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
+    let mut rules = Rules::default();
+    if let Some(slope) = check.angle("rules.min_slope", &file.min_slope, 1.0..=60.0) {
+        rules.min_slope = slope;
+    }
+    let lengths: [(&str, &Option<Quantity>, &mut f64, std::ops::RangeInclusive<f64>); 15] = [
+        ("clearance", &file.clearance, &mut rules.clearance, 0.0..=1.5),
+        ("max_span", &file.max_span, &mut rules.max_span, 0.5..=10.0),
+        ("max_post", &file.max_post, &mut rules.max_post, 0.3..=8.0),
+        ("least_post_gap", &file.least_post_gap, &mut rules.least_post_gap, 0.05..=3.0),
+        ("station_step", &file.station_step, &mut rules.station_step, 0.02..=0.5),
+        ("height_step", &file.height_step, &mut rules.height_step, 0.01..=0.3),
+        ("cell", &file.cell, &mut rules.cell, 0.01..=0.5),
+        ("pond_depth", &file.pond_depth, &mut rules.pond_depth, 0.001..=0.2),
+        ("cap_diameter", &file.cap_diameter, &mut rules.cap_diameter, 0.03..=0.6),
+        ("top_cap", &file.top_cap, &mut rules.top_cap, 0.0..=0.2),
+        ("base_cap", &file.base_cap, &mut rules.base_cap, 0.0..=0.2),
+        ("strap_tail", &file.strap_tail, &mut rules.strap_tail, 0.0..=2.0),
+        ("drop_strap_spacing", &file.drop_strap_spacing, &mut rules.drop_strap_spacing, 0.2..=4.0),
+        ("drop_strap_tail", &file.drop_strap_tail, &mut rules.drop_strap_tail, 0.0..=2.0),
+        ("band_drop", &file.band_drop, &mut rules.band_drop, 0.02..=1.0),
+    ];
+    for (name, quantity, value, range) in lengths {
+        if let Some(length) = check.length(&format!("rules.{name}"), quantity, range) {
+            *value = length;
+        }
+    }
+    if let Some(tuck) = check.length("rules.film_tuck", &file.film_tuck, 0.0..=1.0) {
+        rules.film_tuck = tuck;
+    }
+    if let Some(tension) = check.tension("rules.film_tension", &file.film_tension, 1.0..=5000.0) {
+        rules.film_tension = tension;
+    }
+    let forces: [(&str, &Option<Quantity>, &mut f64, std::ops::RangeInclusive<f64>); 3] = [
+        ("ridge_tension", &file.ridge_tension, &mut rules.ridge_tension, 1.0..=50_000.0),
+        ("side_tension", &file.side_tension, &mut rules.side_tension, 0.0..=50_000.0),
+        ("pad_force", &file.pad_force, &mut rules.pad_force, 0.0..=10_000.0),
+    ];
+    for (name, quantity, value, range) in forces {
+        if let Some(force) = check.force(&format!("rules.{name}"), quantity, range) {
+            *value = force;
+        }
+    }
+    if let Some(area) = check.area("rules.holding_patch", &file.holding_patch, 0.0..=100.0) {
+        rules.holding_patch = area;
+    }
+    rules
+}

@@ -1,0 +1,86 @@
+//! The rules by which a boat is planned: the house's and the trade's numbers, all editable.
+
+use serde::Serialize;
+
+const INCH: f64 = 0.0254;
+const FOOT: f64 = 0.3048;
+
+/// Numbers that a user may change, in SI. Each field's default is named with its source.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Rules {
+    /// Least slope of the film, rad. 15 deg: the slope under which the slippery, unobstructed,
+    /// cold-roof curve takes no reduction (ASCE 7 Fig. 7.4-1, Ct >= 1.2, quoted). A house rule:
+    /// measured sliding angles of snow on plastics scatter from about 11 to 26 deg.
+    pub min_slope: f64,
+    /// Clearance of the ridge over a windshield or console, m. 10 in, common practice.
+    pub clearance: f64,
+    /// Longest span of the ridge strap between supports, m. 8 ft, house rule.
+    pub max_span: f64,
+    /// Greatest height of a cap over its footing, m. 8 ft, house rule.
+    pub max_post: f64,
+    /// Least distance between two posts, m. 12 in, house rule.
+    pub least_post_gap: f64,
+    /// Step of the stations that the frame search tries, m. 3 in.
+    pub station_step: f64,
+    /// Step of the cap heights that the frame search tries, m. 1 in.
+    pub height_step: f64,
+    /// Size of the cover's cells at straps, caps and edge, m; open film is up to twice as coarse. 2 in.
+    pub cell: f64,
+    /// Tension of the shrunk film, N/m. 100, from memory.
+    pub film_tension: f64,
+    /// Tension of the ridge strap, N. 800, drawn with a tensioning tool, from memory.
+    pub ridge_tension: f64,
+    /// Tension of side and hip straps, N. 400, from memory.
+    pub side_tension: f64,
+    /// Largest holding patch that is tolerated, m2. 1 sq ft, house rule.
+    pub holding_patch: f64,
+    /// Depth from which a hollow counts as a pond, m. 1/4 in, house rule.
+    pub pond_depth: f64,
+    /// Diameter of a top cap, m. 5 in, demo value.
+    pub cap_diameter: f64,
+    /// Height that a top cap adds over its post, m. 3/4 in, demo value.
+    pub top_cap: f64,
+    /// Height that a base cap adds under its post, m. 1/2 in, demo value.
+    pub base_cap: f64,
+    /// Tail added to a strap at each end, for knot, buckle and pull, m. 12 in, house rule.
+    pub strap_tail: f64,
+    /// Spacing of drop straps along the edge, m. 3 ft, house rule.
+    pub drop_strap_spacing: f64,
+    /// Tail added to a looped drop strap, m. 12 in, house rule.
+    pub drop_strap_tail: f64,
+    /// Perimeter band below the rub rail, m. 8 in, common practice.
+    pub band_drop: f64,
+    /// Film tucked behind the band for the weld, m. 6 in, common practice.
+    pub film_tuck: f64,
+    /// Contact force from which a place wants a pad, N. 5, house rule.
+    pub pad_force: f64,
+}
+
+impl Default for Rules {
+    fn default() -> Rules {
+        Rules {
+            min_slope: 15f64.to_radians(),
+            clearance: 10.0 * INCH,
+            max_span: 8.0 * FOOT,
+            max_post: 8.0 * FOOT,
+            least_post_gap: FOOT,
+            station_step: 3.0 * INCH,
+            height_step: INCH,
+            cell: 2.0 * INCH,
+            film_tension: 100.0,
+            ridge_tension: 800.0,
+            side_tension: 400.0,
+            holding_patch: FOOT * FOOT,
+            pond_depth: 0.25 * INCH,
+            cap_diameter: 5.0 * INCH,
+            top_cap: 0.75 * INCH,
+            base_cap: 0.5 * INCH,
+            strap_tail: FOOT,
+            drop_strap_spacing: 3.0 * FOOT,
+            drop_strap_tail: FOOT,
+            band_drop: 8.0 * INCH,
+            film_tuck: 6.0 * INCH,
+            pad_force: 5.0,
+        }
+    }
+}

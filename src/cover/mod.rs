@@ -1,0 +1,120 @@
+//! The cover: the taut film over a frame, and what it does with snow and water.
+//!
+//! [`stretch`] meshes the plan with straps, caps and boxes as edges, finds the film's shape of least energy
+//! above the boat, and reads off the verdict: slopes, holding patches, ponds, loads and contacts.
+
+mod problem;
+mod skirt;
+mod taut;
+mod verdict;
+
+pub use taut::{StrapEdge, TautFilm};
+
+use crate::boat::Rules;
+use crate::frame::Frame;
+use crate::geom::mesh::Mesh;
+use crate::geom::surface::{Patch, Pond};
+use crate::hull::Hull;
+use crate::num::bounded::Status;
+use nalgebra::Point3;
+
+/// What a node of the film rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rest {
+    /// A post's cap, by its place in the frame.
+    Cap(usize),
+    /// A thing on the boat, by its place in the hull.
+    Thing(usize),
+}
+
+/// A strap as it hangs under the film.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrapShape {
+    /// Nodes along it.
+    pub nodes: Vec<u32>,
+    /// Length between its ends over the film's support, m.
+    pub length: f64,
+    /// Greatest sag under the straight line between neighbouring supports, m.
+    pub sag: f64,
+}
+
+/// A place where the film bears on the boat.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contact {
+    /// Thing on the boat, by its place in the hull.
+    pub thing: usize,
+    /// Middle of the contact, weighted by force, m.
+    pub at: Point3<f64>,
+    /// Force of film and straps on it, N.
+    pub force: f64,
+}
+
+/// The taut film over a frame.
+#[derive(Debug, Clone)]
+pub struct Cover {
+    /// The film above the edge line; triangles counter-clockwise from above.
+    pub mesh: Mesh,
+    /// Slope of each triangle, rad.
+    pub slopes: Vec<f64>,
+    /// Straps in the frame's order.
+    pub straps: Vec<StrapShape>,
+    /// Load of each post in the frame's order, N.
+    pub post_loads: Vec<f64>,
+    /// Where the film bears on the boat, the greatest force first.
+    pub contacts: Vec<Contact>,
+    /// Connected film flatter than the least slope, the largest first.
+    pub patches: Vec<Patch>,
+    /// Hollows that would hold water, the largest first.
+    pub ponds: Vec<Pond>,
+    /// Least slope of any triangle that does not lie on a cap, rad.
+    pub least_slope: f64,
+    /// Where that is.
+    pub least_slope_at: Point3<f64>,
+    /// Area above the edge line, m2.
+    pub spanned_area: f64,
+    /// Area with the skirt down to the band, m2.
+    pub area: f64,
+    /// Area inside the edge line in plan, m2.
+    pub plan_area: f64,
+    /// Length of the perimeter band, m.
+    pub band_length: f64,
+    /// Vertical pull of the edge on the film, N; negative where it holds the film down.
+    pub edge_pull: f64,
+    /// Sum of all vertical forces on the film, N: zero up to the residual.
+    pub vertical: f64,
+    /// How the solution ended.
+    pub status: Status,
+    /// Newton steps.
+    pub iterations: usize,
+    /// Largest force left over at a free node, N.
+    pub residual: f64,
+}
+
+impl Cover {
+    /// Area of all film flatter than the least slope, m2.
+    pub fn holding_area(&self) -> f64 {
+        self.patches.iter().map(|patch| patch.area).sum()
+    }
+
+    /// Area of the patches larger than what is tolerated, m2.
+    ///
+    /// # Units
+    /// Square metres.
+    pub fn holding_over(&self, tolerance: f64) -> f64 {
+        self.patches
+            .iter()
+            .map(|patch| patch.area)
+            .filter(|area| *area > tolerance)
+            .sum()
+    }
+}
+
+/// Solves the film over a frame; `None` where the plan cannot be meshed.
+///
+/// # Units
+/// `cell` is the size of the mesh at straps, caps and edge, m.
+pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Cover> {
+    let problem = problem::Problem::new(hull, frame, rules, cell)?;
+    let minimum = problem.solve(rules);
+    Some(verdict::read(hull, frame, rules, &problem, minimum))
+}

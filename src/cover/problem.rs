@@ -1,0 +1,194 @@
+//! From hull and frame to a meshed film with its bounds and its start.
+
+use super::{Rest, StrapEdge, TautFilm};
+use crate::boat::Rules;
+use crate::frame::Frame;
+use crate::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
+use crate::hull::Hull;
+use crate::num::bounded::Minimum;
+use nalgebra::{Point2, Point3};
+
+/// A film ready to be solved.
+pub(super) struct Problem {
+    pub plan: PlanMesh,
+    pub cell: f64,
+    /// Start, and on the rim the answer.
+    pub start: Vec<f64>,
+    /// Height of what is under each node.
+    pub lower: Vec<f64>,
+    /// What is under each node.
+    pub under: Vec<Option<Rest>>,
+    /// The rim.
+    pub fixed: Vec<bool>,
+    /// The edge line's points as meshed, and the node of each.
+    pub edge: Vec<Point3<f64>>,
+    film: TautFilm,
+}
+
+/// Stations of the table from which the start is interpolated.
+const START_STATIONS: usize = 96;
+
+/// Fold lines nearer to the edge than this part of a cell are left out: they would only make slivers.
+const AT_EDGE: f64 = 0.3;
+
+impl Problem {
+    pub fn new(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Problem> {
+        let discs: Vec<Disc> = frame
+            .posts
+            .iter()
+            .map(|post| Disc {
+                centre: post.top().xy(),
+                radius: 0.5 * rules.cap_diameter,
+            })
+            .collect();
+        let strap_ends = frame
+            .straps
+            .iter()
+            .flat_map(|strap| [strap.plan.first(), strap.plan.last()])
+            .flatten()
+            .filter(|end| !discs.iter().any(|disc| disc.centre == **end))
+            .map(|end| hull.edge.nearest(*end))
+            .collect::<Vec<_>>();
+        let edge = hull.edge.resample(cell, &strap_ends);
+        let outline: Vec<Point2<f64>> = edge.iter().map(|p| p.xy()).collect();
+        let mut lines: Vec<Line> = frame
+            .straps
+            .iter()
+            .map(|strap| Line {
+                points: strap.plan.clone(),
+                exact: true,
+            })
+            .collect();
+        for thing in hull.things.iter().filter(|thing| !thing.left_out) {
+            for points in thing.fold_lines() {
+                lines.extend(runs_inside(&points, &outline, AT_EDGE * cell));
+            }
+        }
+        let plan = triangulate(&Region {
+            outline: &outline,
+            discs: &discs,
+            lines: &lines,
+            size: cell,
+        })?;
+        let mut fixed = vec![false; plan.points.len()];
+        for node in &plan.outline {
+            *fixed.get_mut(*node as usize)? = true;
+        }
+        let straps: Vec<StrapEdge> = frame
+            .straps
+            .iter()
+            .zip(&plan.lines)
+            .flat_map(|(strap, nodes)| {
+                nodes.windows(2).filter_map(|pair| match pair {
+                    &[a, b] => Some(StrapEdge {
+                        nodes: [a, b],
+                        tension: strap.tension,
+                    }),
+                    _ => None,
+                })
+            })
+            .collect();
+        let film = TautFilm::new(
+            &plan.points,
+            &plan.triangles,
+            &straps,
+            &fixed,
+            rules.film_tension,
+            0.0,
+        );
+        let mut problem = Problem {
+            start: start(hull, frame, &plan.points),
+            lower: vec![f64::NEG_INFINITY; plan.points.len()],
+            under: vec![None; plan.points.len()],
+            plan,
+            cell,
+            fixed,
+            edge,
+            film,
+        };
+        for (node, p) in problem.plan.outline.iter().zip(&problem.edge) {
+            problem.start[*node as usize] = p.z;
+        }
+        problem.lay_under(hull, frame);
+        Some(problem)
+    }
+
+    /// Finds what is under each node.
+    fn lay_under(&mut self, hull: &Hull, frame: &Frame) {
+        for (node, p) in self.plan.points.iter().enumerate() {
+            if self.fixed[node] {
+                continue;
+            }
+            if let Some((thing, top)) = hull.topmost(*p) {
+                self.lower[node] = top;
+                self.under[node] = Some(Rest::Thing(thing));
+            }
+        }
+        for (post, nodes) in self.plan.discs.iter().enumerate() {
+            let Some(cap) = frame.posts.get(post).map(|post| post.cap) else {
+                continue;
+            };
+            for node in nodes {
+                let node = *node as usize;
+                if !self.fixed[node] && cap >= self.lower[node] {
+                    self.lower[node] = cap;
+                    self.under[node] = Some(Rest::Cap(post));
+                }
+            }
+        }
+    }
+
+    pub fn solve(&self, rules: &Rules) -> Minimum {
+        self.film
+            .solve(&self.start, &self.lower, rules.film_tension, self.cell)
+    }
+}
+
+/// A tent over the ridge's profile, straight down to the edge: near the film, so that few steps are left.
+fn start(hull: &Hull, frame: &Frame, points: &[Point2<f64>]) -> Vec<f64> {
+    let [aft, fore] = hull.edge.ends();
+    let half_spacing = frame.ridges.iter().copied().fold(0.0, f64::max);
+    let table: Vec<[f64; 5]> = (0..=START_STATIONS)
+        .map(|i| {
+            let x = aft + (fore - aft) * i as f64 / START_STATIONS as f64;
+            match hull.edge.at_station(x) {
+                Some([starboard, port]) => {
+                    [starboard.y, starboard.z, port.y, port.z, frame.profile_at(x)]
+                }
+                None => [0.0; 5],
+            }
+        })
+        .collect();
+    points
+        .iter()
+        .map(|p| {
+            let place = ((p.x - aft) / (fore - aft)).clamp(0.0, 1.0) * START_STATIONS as f64;
+            let row = (place as usize).min(START_STATIONS - 1);
+            let s = place - row as f64;
+            let [yl, zl, yr, zr, ridge] =
+                std::array::from_fn(|k| table[row][k] * (1.0 - s) + table[row + 1][k] * s);
+            let (reach, edge) = if p.y < 0.0 { (-yl, zl) } else { (yr, zr) };
+            let room = (reach - half_spacing).max(f64::EPSILON);
+            let part = ((p.y.abs() - half_spacing) / room).clamp(0.0, 1.0);
+            ridge + (edge - ridge) * part
+        })
+        .collect()
+}
+
+/// The runs of a polyline that lie inside a convex outline by a margin.
+fn runs_inside(points: &[Point2<f64>], outline: &[Point2<f64>], margin: f64) -> Vec<Line> {
+    let inside = |p: &Point2<f64>| {
+        outline.iter().enumerate().all(|(i, a)| {
+            let along = outline[(i + 1) % outline.len()] - a;
+            along.perp(&(p - a)) >= margin * along.norm()
+        })
+    };
+    points
+        .split(|p| !inside(p))
+        .filter(|run| run.len() > 1)
+        .map(|run| Line {
+            points: run.to_vec(),
+            exact: false,
+        })
+        .collect()
+}

@@ -1,0 +1,212 @@
+//! Reads the solved film: slopes, patches, ponds, loads, contacts.
+
+use super::problem::Problem;
+use super::skirt::skirt;
+use super::{Contact, Cover, Rest, StrapShape};
+use crate::boat::Rules;
+use crate::frame::Frame;
+use crate::geom::mesh::Mesh;
+use crate::geom::surface::{area, edge_neighbours, patches, plan_area, ponds, slope};
+use crate::hull::Hull;
+use crate::num::bounded::Minimum;
+use nalgebra::{Point3, Vector3};
+
+pub(super) fn read(
+    hull: &Hull,
+    frame: &Frame,
+    rules: &Rules,
+    problem: &Problem,
+    minimum: Minimum,
+) -> Cover {
+    let mesh = Mesh {
+        vertices: problem
+            .plan
+            .points
+            .iter()
+            .zip(&minimum.z)
+            .map(|(p, z)| Point3::new(p.x, p.y, *z))
+            .collect(),
+        triangles: problem.plan.triangles.clone(),
+    };
+    let count = mesh.triangles.len();
+    let slopes: Vec<f64> = (0..count).map(|t| slope(&mesh, t)).collect();
+    let neighbours = edge_neighbours(&mesh);
+    let holding = patches(&mesh, &neighbours, |t| {
+        slopes.get(t).is_some_and(|slope| *slope < rules.min_slope)
+    });
+    let (least_slope, least_slope_at) = least_slope(problem, &mesh, &slopes);
+    let spanned_area: f64 = (0..count).map(|t| area(&mesh, t)).sum();
+    let (skirt_area, band_length) = skirt(hull, rules, &problem.edge);
+    let (post_loads, contacts) = rests(frame, problem, &minimum, &mesh);
+    let edge_pull: f64 = sum_where(&minimum.gradient, &problem.fixed);
+    let held: f64 = sum_where(&minimum.gradient, &minimum.held);
+    Cover {
+        straps: straps(frame, problem, &minimum, &mesh),
+        ponds: ponds(&mesh, rules.pond_depth),
+        patches: holding,
+        slopes,
+        post_loads,
+        contacts,
+        least_slope,
+        least_slope_at,
+        spanned_area,
+        area: spanned_area + skirt_area,
+        plan_area: (0..count).map(|t| plan_area(&mesh, t)).sum(),
+        band_length,
+        edge_pull,
+        vertical: edge_pull + held,
+        status: minimum.status,
+        iterations: minimum.iterations,
+        residual: minimum.residual,
+        mesh,
+    }
+}
+
+fn sum_where(values: &[f64], chosen: &[bool]) -> f64 {
+    values
+        .iter()
+        .zip(chosen)
+        .filter(|(_, chosen)| **chosen)
+        .map(|(value, _)| value)
+        .sum()
+}
+
+/// The least slope off the caps, whose tops are flat by nature, and where it is.
+fn least_slope(problem: &Problem, mesh: &Mesh, slopes: &[f64]) -> (f64, Point3<f64>) {
+    let on_cap = |node: u32| {
+        matches!(
+            problem.under.get(node as usize),
+            Some(Some(Rest::Cap(_)))
+        )
+    };
+    let flattest = mesh
+        .triangles
+        .iter()
+        .zip(slopes)
+        .enumerate()
+        .filter(|(_, (nodes, _))| !nodes.iter().all(|node| on_cap(*node)))
+        .min_by(|(_, (_, a)), (_, (_, b))| a.total_cmp(b));
+    match flattest {
+        Some((t, (_, slope))) => {
+            let [a, b, c] = mesh.triangle(t);
+            (
+                *slope,
+                Point3::from((a.coords + b.coords + c.coords) / 3.0),
+            )
+        }
+        None => (0.0, Point3::origin()),
+    }
+}
+
+/// Load of each post, and contacts with things: connected held nodes, their force and middle.
+fn rests(
+    frame: &Frame,
+    problem: &Problem,
+    minimum: &Minimum,
+    mesh: &Mesh,
+) -> (Vec<f64>, Vec<Contact>) {
+    let mut loads = vec![0.0; frame.posts.len()];
+    let mut thing_of: Vec<Option<usize>> = vec![None; mesh.vertices.len()];
+    for (node, under) in problem.under.iter().enumerate() {
+        if !minimum.held[node] {
+            continue;
+        }
+        match under {
+            Some(Rest::Cap(post)) => loads[*post] += minimum.gradient[node],
+            Some(Rest::Thing(thing)) => thing_of[node] = Some(*thing),
+            None => {}
+        }
+    }
+    let mut group: Vec<usize> = (0..mesh.vertices.len()).collect();
+    for triangle in &mesh.triangles {
+        for k in 0..3 {
+            let (a, b) = (triangle[k] as usize, triangle[(k + 1) % 3] as usize);
+            if thing_of[a].is_some() && thing_of[a] == thing_of[b] {
+                let (ra, rb) = (root(&mut group, a), root(&mut group, b));
+                group[ra.max(rb)] = ra.min(rb);
+            }
+        }
+    }
+    let mut contacts: std::collections::BTreeMap<usize, (usize, f64, Vector3<f64>)> =
+        std::collections::BTreeMap::new();
+    for (node, thing) in thing_of.iter().enumerate() {
+        if let Some(thing) = thing {
+            let force = minimum.gradient[node];
+            let entry = contacts
+                .entry(root(&mut group, node))
+                .or_insert((*thing, 0.0, Vector3::zeros()));
+            entry.1 += force;
+            entry.2 += mesh.vertices[node].coords * force;
+        }
+    }
+    let mut contacts: Vec<Contact> = contacts
+        .into_values()
+        .filter(|(_, force, _)| *force > 0.0)
+        .map(|(thing, force, moment)| Contact {
+            thing,
+            at: Point3::from(moment / force),
+            force,
+        })
+        .collect();
+    contacts.sort_by(|a, b| b.force.total_cmp(&a.force));
+    (loads, contacts)
+}
+
+fn root(group: &mut [usize], mut node: usize) -> usize {
+    while group[node] != node {
+        group[node] = group[group[node]];
+        node = group[node];
+    }
+    node
+}
+
+fn straps(
+    frame: &Frame,
+    problem: &Problem,
+    minimum: &Minimum,
+    mesh: &Mesh,
+) -> Vec<StrapShape> {
+    frame
+        .straps
+        .iter()
+        .zip(&problem.plan.lines)
+        .map(|(_, nodes)| {
+            let points: Vec<Point3<f64>> = nodes
+                .iter()
+                .filter_map(|node| mesh.vertices.get(*node as usize).copied())
+                .collect();
+            let length = points
+                .iter()
+                .zip(points.iter().skip(1))
+                .map(|(a, b)| (b - a).norm())
+                .sum();
+            StrapShape {
+                length,
+                sag: sag(&points, nodes, minimum),
+                nodes: nodes.clone(),
+            }
+        })
+        .collect()
+}
+
+/// Greatest height of the chords between neighbouring supports (ends and held nodes) over the strap, m.
+fn sag(points: &[Point3<f64>], nodes: &[u32], minimum: &Minimum) -> f64 {
+    let mut sag = 0.0f64;
+    let mut from = 0;
+    for to in 1..points.len() {
+        let supported = minimum.held[nodes[to] as usize] || to + 1 == points.len();
+        if !supported {
+            continue;
+        }
+        let (a, b) = (points[from], points[to]);
+        let span = (b.xy() - a.xy()).norm();
+        for p in &points[from..to] {
+            if span > 0.0 {
+                let s = (p.xy() - a.xy()).norm() / span;
+                sag = sag.max(a.z + (b.z - a.z) * s - p.z);
+            }
+        }
+        from = to;
+    }
+    sag
+}

@@ -1,0 +1,200 @@
+//! From the ridge search's answer to a frame.
+
+use super::ridge::{Cause, ChainKind, Governs, RidgeAnswer, Shortfall, solve_ridge};
+use super::sections::{Sites, need_reason, ridge_problem, thing_name};
+use super::straps::{cap_straps, number, ridge_strap};
+use super::{End, FewerPosts, Frame, Hand, Post, Reason, Shortage};
+use crate::boat::{Boat, RidgeWish, Rules};
+use crate::hull::Hull;
+
+/// A height that the solved film asks of the ridge at a station.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Demand {
+    /// Station, m.
+    pub station: f64,
+    /// Least height of the ridge there, m.
+    pub height: f64,
+}
+
+/// A corner that would hold snow without a hip strap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HipWish {
+    /// End of the boat.
+    pub end: End,
+    /// Side of the boat.
+    pub hand: Hand,
+    /// Area of the holding patch that asks for it, m2.
+    pub area: f64,
+    /// Station of that patch, m.
+    pub station: f64,
+}
+
+/// Spacing of twin ridges as a part of the beam, where the user names none; house rule.
+const TWIN_SPACING: f64 = 0.5;
+
+/// Designs the frame: the fewest and lowest posts that the section model allows under the film's demands,
+/// and straps from their caps. `None` where the hull gives the ridge no line at all.
+///
+/// With [`RidgeWish::Free`] a single ridge is taken where it holds, else a twin one if that holds.
+pub fn design(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    demands: &[Demand],
+    hips: &[HipWish],
+) -> Option<Frame> {
+    let solve = |half_spacing: f64| {
+        let (problem, sites) = ridge_problem(hull, boat, rules, half_spacing, demands)?;
+        let answer = solve_ridge(&problem).ok()?;
+        let mut frame = frame_of(hull, boat, rules, half_spacing, &answer, &sites, hips)?;
+        frame.fewer = answer.fewer.as_deref().and_then(|fewer| {
+            let shortfall = fewer.shortfall.as_ref()?;
+            Some(FewerPosts {
+                stretch: [shortfall.from, shortfall.to],
+                cause: cause_reason(hull, &shortfall.cause),
+                frame: Box::new(frame_of(
+                    hull,
+                    boat,
+                    rules,
+                    half_spacing,
+                    fewer,
+                    &sites,
+                    hips,
+                )?),
+            })
+        });
+        Some(frame)
+    };
+    match boat.wishes.ridge {
+        RidgeWish::Single => solve(0.0),
+        RidgeWish::Twin(spacing) => solve(0.5 * spacing),
+        RidgeWish::Free => {
+            let single = solve(0.0);
+            if single.as_ref().is_some_and(|frame| frame.shortage.is_none()) {
+                return single;
+            }
+            let twin = solve(0.5 * TWIN_SPACING * boat.beam);
+            match (single, twin) {
+                (_, Some(twin)) if twin.shortage.is_none() => Some(twin),
+                (single, _) => single,
+            }
+        }
+    }
+}
+
+fn frame_of(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    half_spacing: f64,
+    answer: &RidgeAnswer,
+    sites: &Sites,
+    hips: &[HipWish],
+) -> Option<Frame> {
+    let ridges = if half_spacing > 0.0 {
+        vec![-half_spacing, half_spacing]
+    } else {
+        vec![0.0]
+    };
+    let mut posts = Vec::new();
+    for chosen in &answer.posts {
+        let reason = governs_reason(hull, &chosen.governs);
+        for &offset in &ridges {
+            posts.push(Post {
+                id: format!("P{}", posts.len() + 1),
+                station: chosen.station,
+                offset,
+                footing: sites
+                    .footings
+                    .get(chosen.footing as usize)
+                    .cloned()
+                    .unwrap_or_default(),
+                base: chosen.base,
+                cap: chosen.cap,
+                pinned: sites
+                    .sites
+                    .get(chosen.site)
+                    .is_some_and(|site| site.pinned.is_some()),
+                reason: reason.clone(),
+            });
+        }
+    }
+    let supports = answer
+        .chain
+        .iter()
+        .filter(|point| matches!(point.kind, ChainKind::Post(_) | ChainKind::Free(_)))
+        .count();
+    let mut straps = Vec::new();
+    for &offset in &ridges {
+        straps.push(ridge_strap(hull, boat, rules, offset, &posts, supports)?);
+    }
+    straps.extend(cap_straps(hull, boat, rules, &posts, hips));
+    number(&mut straps);
+    Some(Frame {
+        posts,
+        straps,
+        ridges,
+        profile: answer
+            .chain
+            .iter()
+            .map(|point| (point.station, point.height))
+            .collect(),
+        shortage: answer
+            .shortfall
+            .as_ref()
+            .map(|shortfall| shortage(hull, shortfall)),
+        fewer: None,
+    })
+}
+
+fn shortage(hull: &Hull, shortfall: &Shortfall) -> Shortage {
+    Shortage {
+        stretch: [shortfall.from, shortfall.to],
+        cause: cause_reason(hull, &shortfall.cause),
+    }
+}
+
+fn governs_reason(hull: &Hull, governs: &Governs) -> Reason {
+    match *governs {
+        Governs::Pinned => Reason::Pinned,
+        Governs::LowestAllowed => Reason::LowestAllowed,
+        Governs::Need(tight) => {
+            need_reason(hull, tight.thing, tight.station, tight.need, tight.margin)
+        }
+        Governs::Bearing { aft, fore } => Reason::Bearing { aft, fore },
+        Governs::Flat { from, to } => Reason::Slope { from, to },
+    }
+}
+
+fn cause_reason(hull: &Hull, cause: &Cause) -> Reason {
+    match *cause {
+        Cause::Span { span, limit } => Reason::Span { span, limit },
+        Cause::Need {
+            thing,
+            station,
+            short_by,
+        } => Reason::TooLow {
+            thing: thing_name(hull, thing),
+            station,
+            short_by,
+        },
+        Cause::Flat { slope, least } => Reason::TooLow {
+            thing: "middle between the twin ridges".to_owned(),
+            station: 0.0,
+            short_by: (least - slope.abs()).max(0.0),
+        },
+        Cause::NoFooting { short_by } => Reason::NoFooting { short_by },
+        Cause::TooHigh {
+            thing,
+            station,
+            need,
+            highest,
+        } => Reason::TooHigh {
+            thing: thing_name(hull, thing),
+            station,
+            need,
+            highest,
+        },
+        Cause::Lift { station, by } => Reason::Lift { station, by },
+    }
+}

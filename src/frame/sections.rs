@@ -1,0 +1,302 @@
+//! From hull and rules to the question that the ridge search answers.
+
+use super::ridge::{Anchor, FreeSupport, Pin, PostSite, RidgeProblem, RidgeRules, Section, Touch};
+use super::{Demand, Reason};
+use crate::boat::{Boat, Rules};
+use crate::hull::Hull;
+use nalgebra::Point2;
+
+/// Mark of the edge among the things that a section touches; things follow in the hull's order.
+const EDGE: u32 = 0;
+/// Mark of what the solved film demands.
+const FILM: u32 = u32::MAX;
+
+/// Shortest post that makes sense, m; house rule, 4 in.
+const SHORTEST_POST: f64 = 0.1016;
+
+/// Film must stay this far off a thing that it may not touch, over straight falls, m; house rule, 2 in.
+const UNTOUCHED_GAP: f64 = 0.0508;
+
+/// Nearest that a post site may lie to the ridge's ends, m: nearer, a post is no more than the edge.
+const END_GAP: f64 = 0.1;
+
+/// How much steeper than the least slope the film falls from the ridge when its pull on the strap is
+/// estimated, rad; house rule. The solved film then tells the true sag.
+const STEEPER: f64 = 0.0873;
+
+/// Most posts that are tried; a boat of the greatest length at the default span needs 17.
+const MOST_POSTS: usize = 24;
+
+/// Sections are taken this near on both sides of an abrupt change, m.
+const BESIDE: f64 = 1e-3;
+
+/// Name of what a touch's mark stands for.
+pub(super) fn thing_name(hull: &Hull, mark: u32) -> String {
+    match mark {
+        EDGE => "edge".to_owned(),
+        FILM => "film".to_owned(),
+        mark => hull
+            .things
+            .get(mark as usize - 1)
+            .map_or_else(|| "boat".to_owned(), |thing| thing.name.clone()),
+    }
+}
+
+/// The reason that a need gives.
+pub(super) fn need_reason(hull: &Hull, thing: u32, station: f64, need: f64, spare: f64) -> Reason {
+    if thing == FILM {
+        Reason::Film { station, need }
+    } else {
+        Reason::Need {
+            thing: thing_name(hull, thing),
+            station,
+            need,
+            spare,
+        }
+    }
+}
+
+/// The places where a post under a ridge may stand, and on what.
+pub(super) struct Sites {
+    /// For the search.
+    pub sites: Vec<PostSite>,
+    /// Name of each site's footing.
+    pub footings: Vec<String>,
+}
+
+/// The question for one ridge, or for two alike at `+-spacing / 2`; `None` where the ridge line
+/// misses the boat.
+pub(super) fn ridge_problem(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    half_spacing: f64,
+    demands: &[Demand],
+) -> Option<(RidgeProblem, Sites)> {
+    let [stern, bow] = hull.edge.at_offset(half_spacing)?;
+    let twin = half_spacing > 0.0;
+    let sites = post_sites(hull, boat, rules, half_spacing, [stern.x, bow.x]);
+    let pull_sides = if twin { 1.0 } else { 2.0 };
+    let free = hull
+        .things
+        .iter()
+        .enumerate()
+        .flat_map(|(index, thing)| {
+            thing
+                .ridge_rests(half_spacing)
+                .into_iter()
+                .map(move |(station, height)| FreeSupport {
+                    station,
+                    height,
+                    thing: index as u32 + 1,
+                })
+        })
+        .filter(|free| free.station > stern.x + BESIDE && free.station < bow.x - BESIDE)
+        .collect();
+    let problem = RidgeProblem {
+        stern: Anchor {
+            station: stern.x,
+            height: stern.z,
+        },
+        bow: Anchor {
+            station: bow.x,
+            height: bow.z,
+        },
+        sections: sections(hull, rules, half_spacing, [stern.x, bow.x], demands),
+        sites: sites.sites.clone(),
+        free,
+        rules: RidgeRules {
+            min_slope: rules.min_slope,
+            pull: pull_sides * rules.film_tension * (rules.min_slope + STEEPER).sin(),
+            tension: rules.ridge_tension,
+            max_span: rules.max_span,
+            least_gap: rules.least_post_gap,
+            height_step: rules.height_step,
+            most_posts: MOST_POSTS,
+            only_pinned: boat.wishes.only_pinned,
+            twin,
+        },
+    };
+    Some((problem, sites))
+}
+
+fn sections(
+    hull: &Hull,
+    rules: &Rules,
+    half_spacing: f64,
+    ends: [f64; 2],
+    demands: &[Demand],
+) -> Vec<Section> {
+    let [aft, fore] = ends;
+    let count = ((fore - aft) / rules.station_step).ceil().max(2.0) as usize;
+    let mut stations: Vec<f64> = (0..=count)
+        .map(|i| aft + (fore - aft) * i as f64 / count as f64)
+        .collect();
+    for key in hull.things.iter().flat_map(|thing| thing.key_stations()) {
+        stations.extend([key - BESIDE, key, key + BESIDE]);
+    }
+    stations.retain(|x| (aft..=fore).contains(x));
+    stations.sort_by(f64::total_cmp);
+    stations.dedup();
+    let mut sections: Vec<Section> = stations
+        .into_iter()
+        .map(|station| Section {
+            station,
+            points: touches(hull, half_spacing, station),
+        })
+        .collect();
+    sections.extend(
+        demands
+            .iter()
+            .filter(|demand| demand.station > aft && demand.station < fore)
+            .map(|demand| Section {
+                station: demand.station,
+                points: vec![Touch {
+                    across: 0.0,
+                    height: demand.height,
+                    thing: FILM,
+                }],
+            }),
+    );
+    sections.sort_by(|a, b| a.station.total_cmp(&b.station));
+    sections
+}
+
+fn touches(hull: &Hull, half_spacing: f64, station: f64) -> Vec<Touch> {
+    let across = |offset: f64| {
+        if half_spacing > 0.0 {
+            (offset.abs() - half_spacing).abs()
+        } else {
+            offset.abs()
+        }
+    };
+    let mut points = Vec::new();
+    for p in hull.edge.at_station(station).into_iter().flatten() {
+        points.push(Touch {
+            across: across(p.y),
+            height: p.z,
+            thing: EDGE,
+        });
+    }
+    for (index, thing) in hull.things.iter().enumerate() {
+        if thing.left_out {
+            continue;
+        }
+        let mark = index as u32 + 1;
+        let gap = if thing.film_may_rest { 0.0 } else { UNTOUCHED_GAP };
+        let section = thing.section(station);
+        for &(offset, height) in &section {
+            points.push(Touch {
+                across: across(offset),
+                height: height + gap,
+                thing: mark,
+            });
+        }
+        let reaches = |hand: f64| {
+            let line = hand * half_spacing;
+            section.iter().any(|(y, _)| *y <= line) && section.iter().any(|(y, _)| *y >= line)
+        };
+        if reaches(1.0) || reaches(-1.0) {
+            let top = section.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
+            points.push(Touch {
+                across: 0.0,
+                height: top + thing.clearance,
+                thing: mark,
+            });
+        }
+    }
+    points
+}
+
+/// What a post at a point of the plan would stand on: its height and name.
+pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f64, String)> {
+    if boat.no_post.iter().any(|zone| zone.contains(p.x, p.y)) {
+        return None;
+    }
+    let stands = boat
+        .piercings
+        .iter()
+        .all(|piercing| (Point2::new(piercing.station, piercing.offset) - p).norm() > 0.5 * piercing.diameter + END_GAP);
+    if !stands {
+        return None;
+    }
+    match hull.topmost(p) {
+        Some((index, height)) => {
+            let thing = hull.things.get(index)?;
+            thing
+                .post_may_stand
+                .then(|| (height, thing.name.clone()))
+        }
+        None => boat
+            .footings
+            .iter()
+            .filter(|footing| footing.zone.contains(p.x, p.y))
+            .max_by(|a, b| a.height.total_cmp(&b.height))
+            .map(|footing| (footing.height, footing.zone.name.clone())),
+    }
+}
+
+fn post_sites(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    half_spacing: f64,
+    ends: [f64; 2],
+) -> Sites {
+    let [aft, fore] = [ends[0] + END_GAP, ends[1] - END_GAP];
+    let mut wanted: Vec<(f64, Option<Option<f64>>)> = boat
+        .wishes
+        .posts
+        .iter()
+        .map(|pin| (pin.station, Some(pin.cap)))
+        .collect();
+    let (first, last) = (
+        (aft / rules.station_step).ceil() as i64,
+        (fore / rules.station_step).floor() as i64,
+    );
+    for step in first..=last {
+        let station = step as f64 * rules.station_step;
+        if wanted.iter().all(|(x, _)| (x - station).abs() > BESIDE) {
+            wanted.push((station, None));
+        }
+    }
+    wanted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut found = Sites {
+        sites: Vec::new(),
+        footings: Vec::new(),
+    };
+    for (station, pin) in wanted {
+        if station <= ends[0] + BESIDE || station >= ends[1] - BESIDE {
+            continue;
+        }
+        let port = footing_at(hull, boat, Point2::new(station, half_spacing));
+        let starboard = footing_at(hull, boat, Point2::new(station, -half_spacing));
+        let (base, name) = match (port, starboard, pin) {
+            (Some(a), Some(b), _) => {
+                if a.0 >= b.0 {
+                    a
+                } else {
+                    b
+                }
+            }
+            // A crew's own post is checked where it stands, even where hulltent would put none.
+            (_, _, Some(_)) => (boat.sole, "pinned place".to_owned()),
+            _ => continue,
+        };
+        let pinned = pin.map(|cap| match cap {
+            Some(height) => Pin::Height(height.max(base)),
+            None => Pin::Place,
+        });
+        let step = rules.height_step;
+        found.sites.push(PostSite {
+            station,
+            base,
+            lowest: ((base + SHORTEST_POST) / step).ceil() as i64,
+            highest: ((base + rules.max_post) / step).floor() as i64,
+            footing: found.footings.len() as u32,
+            pinned,
+        });
+        found.footings.push(name);
+    }
+    found
+}

@@ -1,0 +1,406 @@
+//! A graded triangulation of a plan region that keeps given lines as edges (constrained Delaunay, by spade).
+//!
+//! Points lie densely on the outline, the discs and the lines, in a hexagonal lattice of the same size near
+//! them, and in the same lattice thinned to twice the size farther off. The lattice is symmetric about
+//! y = 0, so a symmetric region gets a symmetric mesh (up to ties).
+
+use nalgebra::Point2;
+use spade::handles::FixedVertexHandle;
+use spade::{ConstrainedDelaunayTriangulation, HasPosition, Triangulation};
+
+/// A disc that is meshed as a ring of nodes and its centre.
+#[derive(Debug, Clone, Copy)]
+pub struct Disc {
+    /// Centre, m.
+    pub centre: Point2<f64>,
+    /// Radius, m.
+    pub radius: f64,
+}
+
+/// A line that becomes edges of the mesh.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// Its corners, m. An end that is the centre of a disc is led over the disc's ring.
+    pub points: Vec<Point2<f64>>,
+    /// Keep its course exactly; otherwise its points may snap to nodes that are already near.
+    pub exact: bool,
+}
+
+/// What is to be meshed.
+#[derive(Debug, Clone, Copy)]
+pub struct Region<'a> {
+    /// Convex outline, counter-clockwise; every point becomes a node.
+    pub outline: &'a [Point2<f64>],
+    /// Discs inside it.
+    pub discs: &'a [Disc],
+    /// Lines inside it, the more important first.
+    pub lines: &'a [Line],
+    /// Length of edges near outline, discs and lines, m.
+    pub size: f64,
+}
+
+/// The mesh.
+#[derive(Debug, Clone, Default)]
+pub struct PlanMesh {
+    /// Nodes.
+    pub points: Vec<Point2<f64>>,
+    /// Triangles, counter-clockwise.
+    pub triangles: Vec<[u32; 3]>,
+    /// Nodes of each line in its order.
+    pub lines: Vec<Vec<u32>>,
+    /// Nodes of each disc, the centre first.
+    pub discs: Vec<Vec<u32>>,
+    /// For each point of the region's outline, in its order, the node.
+    pub outline: Vec<u32>,
+}
+
+/// Nodes closer than this part of the size are one.
+const SAME: f64 = 1e-6;
+/// A line that need not be exact snaps to nodes within this part of the size.
+const SNAP: f64 = 0.35;
+/// Lattice nodes keep this part of the size away from all others: no slivers.
+const APART: f64 = 0.62;
+/// The lattice stays fine within this many sizes of outline, discs and lines.
+const FINE: f64 = 2.4;
+/// Fewest nodes on a ring.
+const RING: usize = 8;
+/// Ring nodes stand at least this far apart, rad; a line's own node takes the place of a near one.
+const RING_GAP: f64 = 0.26;
+
+#[derive(Clone, Copy)]
+struct Node(Point2<f64>);
+
+impl HasPosition for Node {
+    type Scalar = f64;
+    fn position(&self) -> spade::Point2<f64> {
+        spade::Point2::new(self.0.x, self.0.y)
+    }
+}
+
+/// Points in square buckets, to find near ones fast.
+struct Buckets {
+    low: Point2<f64>,
+    width: f64,
+    columns: usize,
+    rows: usize,
+    cells: Vec<Vec<u32>>,
+}
+
+impl Buckets {
+    fn new(low: Point2<f64>, high: Point2<f64>, width: f64) -> Buckets {
+        let count = |span: f64| (span / width).floor().max(0.0) as usize + 1;
+        let (columns, rows) = (count(high.x - low.x), count(high.y - low.y));
+        Buckets {
+            low,
+            width,
+            columns,
+            rows,
+            cells: vec![Vec::new(); columns * rows],
+        }
+    }
+
+    fn cell(&self, p: Point2<f64>) -> (usize, usize) {
+        let place = |value: f64, low: f64, count: usize| {
+            (((value - low) / self.width).max(0.0) as usize).min(count - 1)
+        };
+        (
+            place(p.x, self.low.x, self.columns),
+            place(p.y, self.low.y, self.rows),
+        )
+    }
+
+    fn insert(&mut self, p: Point2<f64>, node: u32) {
+        let (column, row) = self.cell(p);
+        self.cells[row * self.columns + column].push(node);
+    }
+
+    /// Nearest node within a reach of at most one bucket's width.
+    fn nearest(&self, p: Point2<f64>, points: &[Point2<f64>], reach: f64) -> Option<(u32, f64)> {
+        let (column, row) = self.cell(p);
+        let mut best: Option<(u32, f64)> = None;
+        for r in row.saturating_sub(1)..=(row + 1).min(self.rows - 1) {
+            for c in column.saturating_sub(1)..=(column + 1).min(self.columns - 1) {
+                for &node in &self.cells[r * self.columns + c] {
+                    let distance = (points[node as usize] - p).norm();
+                    if distance <= reach && best.is_none_or(|(_, d)| distance < d) {
+                        best = Some((node, distance));
+                    }
+                }
+            }
+        }
+        best
+    }
+}
+
+struct Builder {
+    points: Vec<Point2<f64>>,
+    buckets: Buckets,
+    size: f64,
+}
+
+impl Builder {
+    fn add(&mut self, p: Point2<f64>, snap: f64) -> u32 {
+        if let Some((node, _)) = self.buckets.nearest(p, &self.points, snap * self.size) {
+            return node;
+        }
+        let node = self.points.len() as u32;
+        self.points.push(p);
+        self.buckets.insert(p, node);
+        node
+    }
+
+    /// Nodes along a line, about one size apart, led over the rings of the discs at its corners.
+    fn line(&mut self, line: &Line, discs: &[Disc]) -> Vec<u32> {
+        let snap = if line.exact { SAME } else { SNAP };
+        let mut chain: Vec<u32> = Vec::new();
+        let mut push = |node: u32| {
+            if chain.last() != Some(&node) {
+                chain.push(node);
+            }
+        };
+        for pair in line.points.windows(2) {
+            let &[from, to] = pair else { continue };
+            let along = to - from;
+            let length = along.norm();
+            if length <= SAME * self.size {
+                continue;
+            }
+            let unit = along / length;
+            let ring = |corner: Point2<f64>| {
+                discs
+                    .iter()
+                    .find(|disc| (disc.centre - corner).norm() <= SAME * self.size)
+                    .map_or(0.0, |disc| disc.radius.min(0.49 * length))
+            };
+            let (start, end) = (ring(from), length - ring(to));
+            push(self.add(from, snap));
+            let pieces = (((end - start) / self.size).round() as usize).max(1);
+            for piece in 0..=pieces {
+                let s = start + (end - start) * piece as f64 / pieces as f64;
+                push(self.add(from + unit * s, snap));
+            }
+            push(self.add(to, snap));
+        }
+        chain
+    }
+
+    /// The ring of a disc: nodes where lines leave it, and others evenly between.
+    fn disc(&mut self, disc: &Disc, lines: &[Line]) -> Vec<u32> {
+        let mut nodes = vec![self.add(disc.centre, SAME)];
+        let mut angles: Vec<f64> = Vec::new();
+        let mut want = |direction: nalgebra::Vector2<f64>| {
+            let angle = direction.y.atan2(direction.x);
+            if !angles.iter().any(|&a| angle_between(a, angle) < SAME) {
+                angles.push(angle);
+            }
+        };
+        for line in lines {
+            for pair in line.points.windows(2) {
+                let &[from, to] = pair else { continue };
+                for (here, there) in [(from, to), (to, from)] {
+                    if (here - disc.centre).norm() <= SAME * self.size && there != here {
+                        want(there - here);
+                    }
+                }
+            }
+        }
+        let count = RING.max((std::f64::consts::TAU * disc.radius / self.size).round() as usize);
+        for k in 0..count {
+            let angle = std::f64::consts::TAU * k as f64 / count as f64;
+            if angles.iter().all(|&a| angle_between(a, angle) > RING_GAP) {
+                angles.push(angle);
+            }
+        }
+        for angle in angles {
+            let p = disc.centre + nalgebra::Vector2::new(angle.cos(), angle.sin()) * disc.radius;
+            nodes.push(self.add(p, SAME));
+        }
+        nodes
+    }
+
+    /// The lattice inside the outline, fine near what is already there.
+    fn lattice(&mut self, outline: &[Point2<f64>], low: Point2<f64>, high: Point2<f64>) {
+        let features = self.points.len();
+        let pitch = self.size * 0.75f64.sqrt();
+        let rows = (high.y.abs().max(low.y.abs()) / pitch).ceil() as i64;
+        let mut inner: Vec<Point2<f64>> = Vec::new();
+        for row in -rows..=rows {
+            let y = row as f64 * pitch;
+            let Some((left, right)) = chord(outline, y) else {
+                continue;
+            };
+            let shift = 0.5 * row as f64 * self.size;
+            let first = ((left - shift) / self.size).ceil() as i64;
+            let last = ((right - shift) / self.size).floor() as i64;
+            for column in first..=last {
+                let p = Point2::new(shift + column as f64 * self.size, y);
+                let reach = FINE * self.size;
+                match self
+                    .buckets
+                    .nearest(p, &self.points[..features], reach)
+                {
+                    Some((_, distance)) if distance >= APART * self.size => inner.push(p),
+                    Some(_) => {}
+                    None if row % 2 == 0 && column % 2 == 0 => inner.push(p),
+                    None => {}
+                }
+            }
+        }
+        self.points.append(&mut inner);
+    }
+}
+
+fn angle_between(a: f64, b: f64) -> f64 {
+    let turn = (a - b).rem_euclid(std::f64::consts::TAU);
+    turn.min(std::f64::consts::TAU - turn)
+}
+
+/// Where a horizontal line cuts a convex outline.
+fn chord(outline: &[Point2<f64>], y: f64) -> Option<(f64, f64)> {
+    let mut range: Option<(f64, f64)> = None;
+    for (i, a) in outline.iter().enumerate() {
+        let b = outline[(i + 1) % outline.len()];
+        if (a.y - y) * (b.y - y) > 0.0 || a.y == b.y {
+            continue;
+        }
+        let x = a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y);
+        range = Some(range.map_or((x, x), |(low, high)| (low.min(x), high.max(x))));
+    }
+    range
+}
+
+/// Meshes a region; `None` where the outline is no region or its coordinates cannot be triangulated.
+pub fn triangulate(region: &Region) -> Option<PlanMesh> {
+    if region.outline.len() < 3 || region.size <= 0.0 {
+        return None;
+    }
+    let mut low = region.outline[0];
+    let mut high = low;
+    for p in region.outline {
+        low = low.inf(p);
+        high = high.sup(p);
+    }
+    let mut builder = Builder {
+        points: Vec::new(),
+        buckets: Buckets::new(low, high, FINE * region.size),
+        size: region.size,
+    };
+    let outline: Vec<u32> = region
+        .outline
+        .iter()
+        .map(|p| builder.add(*p, SAME))
+        .collect();
+    let discs: Vec<Vec<u32>> = region
+        .discs
+        .iter()
+        .map(|disc| builder.disc(disc, region.lines))
+        .collect();
+    let chains: Vec<Vec<u32>> = region
+        .lines
+        .iter()
+        .map(|line| builder.line(line, region.discs))
+        .collect();
+    builder.lattice(region.outline, low, high);
+
+    let nodes: Vec<Node> = builder.points.iter().map(|p| Node(*p)).collect();
+    let mut cdt = ConstrainedDelaunayTriangulation::<Node>::bulk_load(nodes).ok()?;
+    if cdt.num_vertices() != builder.points.len() {
+        return None;
+    }
+    let handle = |node: u32| FixedVertexHandle::from_index(node as usize);
+    let mut keep = |from: u32, to: u32| -> Vec<u32> {
+        let make = |p: spade::Point2<f64>| Node(Point2::new(p.x, p.y));
+        cdt.add_constraint_and_split(handle(from), handle(to), make)
+            .into_iter()
+            .map(|edge| cdt.directed_edge(edge).to().index() as u32)
+            .collect()
+    };
+    for (i, &from) in outline.iter().enumerate() {
+        let to = outline[(i + 1) % outline.len()];
+        if from != to {
+            keep(from, to);
+        }
+    }
+    for ring in &discs {
+        let spokes = sorted_ring(ring, &builder.points);
+        for (i, &from) in spokes.iter().enumerate() {
+            keep(from, spokes[(i + 1) % spokes.len()]);
+        }
+    }
+    let lines = chains
+        .iter()
+        .map(|chain| {
+            let mut whole: Vec<u32> = chain.first().copied().into_iter().collect();
+            for pair in chain.windows(2) {
+                if let &[from, to] = pair {
+                    whole.extend(keep(from, to));
+                }
+            }
+            whole
+        })
+        .collect();
+
+    let outside = outer_faces(&cdt);
+    let triangles = cdt
+        .inner_faces()
+        .filter(|face| !outside[face.fix().index()])
+        .map(|face| face.vertices().map(|vertex| vertex.index() as u32))
+        .collect();
+    Some(PlanMesh {
+        points: cdt
+            .vertices()
+            .map(|vertex| vertex.data().0)
+            .collect(),
+        triangles,
+        lines,
+        discs,
+        outline,
+    })
+}
+
+/// The ring's nodes in order of their angle; the centre, first in `ring`, is left out.
+fn sorted_ring(ring: &[u32], points: &[Point2<f64>]) -> Vec<u32> {
+    let Some((centre, rest)) = ring.split_first() else {
+        return Vec::new();
+    };
+    let middle = points[*centre as usize];
+    let mut spokes = rest.to_vec();
+    spokes.sort_by(|a, b| {
+        let angle = |node: &u32| {
+            let arm = points[*node as usize] - middle;
+            arm.y.atan2(arm.x)
+        };
+        angle(a).total_cmp(&angle(b))
+    });
+    spokes
+}
+
+/// Faces between the outline and the convex hull of its rounded points: reached from outside without
+/// crossing a kept edge.
+fn outer_faces(cdt: &ConstrainedDelaunayTriangulation<Node>) -> Vec<bool> {
+    let mut outside = vec![false; cdt.num_all_faces()];
+    let mut queue = vec![cdt.outer_face().fix()];
+    while let Some(face) = queue.pop() {
+        let edges: Vec<_> = if face == cdt.outer_face().fix() {
+            cdt.convex_hull().map(|edge| edge.fix()).collect()
+        } else {
+            match cdt.face(face).as_inner() {
+                Some(inner) => inner.adjacent_edges().map(|edge| edge.fix()).to_vec(),
+                None => Vec::new(),
+            }
+        };
+        for edge in edges {
+            let edge = cdt.directed_edge(edge);
+            if edge.is_constraint_edge() {
+                continue;
+            }
+            for side in [edge.face(), edge.rev().face()] {
+                if !side.is_outer() && !outside[side.fix().index()] {
+                    outside[side.fix().index()] = true;
+                    queue.push(side.fix());
+                }
+            }
+        }
+    }
+    outside
+}

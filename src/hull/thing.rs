@@ -1,0 +1,367 @@
+//! Boxes and tubes above the deck as the film meets them: heights over the plan, and closed meshes.
+
+use crate::boat::{BoxKind, DeckBox, Tube, TubeKind};
+use crate::geom::mesh::Mesh;
+use nalgebra::{Point2, Point3, Vector3};
+
+/// Something above the deck that film or ridge may meet.
+#[derive(Debug, Clone)]
+pub struct Thing {
+    /// What the crew calls it.
+    pub name: String,
+    /// Film may rest on it.
+    pub film_may_rest: bool,
+    /// A post may stand on it.
+    pub post_may_stand: bool,
+    /// The film's edge goes round it where it reaches past the hull.
+    pub film_goes_round: bool,
+    /// Low and outside the film altogether (a swim platform).
+    pub left_out: bool,
+    /// Clearance of the ridge over its top, m.
+    pub clearance: f64,
+    /// The ridge strap may lie on it instead of on a post.
+    pub carries_ridge: bool,
+    /// Closed mesh.
+    pub mesh: Mesh,
+    form: Form,
+}
+
+#[derive(Debug, Clone)]
+enum Form {
+    Box(BoxForm),
+    Tube {
+        axis: Vec<Point3<f64>>,
+        radius: f64,
+    },
+}
+
+/// A frustum: foot and top rectangles, and the planes of its sides.
+#[derive(Debug, Clone)]
+struct BoxForm {
+    /// Foot and top corners, counter-clockwise from above: aft starboard, fore starboard, fore port, aft port.
+    foot: [Point3<f64>; 4],
+    top: [Point3<f64>; 4],
+}
+
+/// A point this near the rim of a box in plan still counts as on it, m: a mesh node on the rim must not
+/// slip off by rounding.
+const ON_RIM: f64 = 1e-7;
+
+/// Sides of a tube's mesh.
+const TUBE_SIDES: usize = 12;
+
+/// A side whose outward normal rises less than this is upright, and gives no height.
+const UPRIGHT: f64 = 1e-9;
+
+/// A tube whose axis advances less than this in plan is upright there, m.
+const UPRIGHT_RUN: f64 = 1e-6;
+
+impl Thing {
+    /// From a box of the boat file.
+    pub fn from_box(deck_box: &DeckBox) -> Thing {
+        let form = BoxForm::new(deck_box);
+        Thing {
+            name: deck_box.name.clone(),
+            film_may_rest: deck_box.film_may_rest,
+            post_may_stand: deck_box.post_may_stand,
+            film_goes_round: deck_box.film_goes_round,
+            left_out: deck_box.kind == BoxKind::Platform && !deck_box.film_goes_round,
+            clearance: deck_box.clearance,
+            carries_ridge: deck_box.film_may_rest && deck_box.clearance <= 0.0,
+            mesh: Mesh::frustum(form.foot, form.top),
+            form: Form::Box(form),
+        }
+    }
+
+    /// From a tube of the boat file.
+    pub fn from_tube(tube: &Tube) -> Thing {
+        let axis: Vec<Point3<f64>> = tube.path.iter().map(|p| Point3::from(*p)).collect();
+        let radius = 0.5 * tube.diameter;
+        Thing {
+            name: tube.name.clone(),
+            film_may_rest: tube.film_may_rest,
+            post_may_stand: false,
+            film_goes_round: true,
+            left_out: false,
+            clearance: 0.0,
+            carries_ridge: tube.film_may_rest && tube.kind != TubeKind::Buoyancy,
+            mesh: Mesh::swept_tube(&axis, radius, TUBE_SIDES),
+            form: Form::Tube { axis, radius },
+        }
+    }
+
+    /// Height of its top over a point of the plan, m; `None` beside it.
+    pub fn top_at(&self, p: Point2<f64>) -> Option<f64> {
+        match &self.form {
+            Form::Box(form) => form.top_at(p),
+            Form::Tube { axis, radius } => tube_top(axis, *radius, p),
+        }
+    }
+
+    /// The lines in plan along which film may fold over it: the rim of a box's top, a tube's axis.
+    pub fn fold_lines(&self) -> Vec<Vec<Point2<f64>>> {
+        match &self.form {
+            Form::Box(form) => {
+                let mut rim: Vec<Point2<f64>> = form.top.iter().map(|p| p.xy()).collect();
+                rim.push(form.top[0].xy());
+                vec![rim]
+            }
+            Form::Tube { axis, .. } => {
+                let mut runs: Vec<Vec<Point2<f64>>> = Vec::new();
+                let mut run: Vec<Point2<f64>> = Vec::new();
+                for p in axis {
+                    if run
+                        .last()
+                        .is_none_or(|last| (p.xy() - last).norm() > UPRIGHT_RUN)
+                    {
+                        run.push(p.xy());
+                    }
+                }
+                if run.len() > 1 {
+                    runs.push(run);
+                }
+                runs
+            }
+        }
+    }
+
+    /// Its outermost points in plan with their height: what the film's edge must enclose.
+    pub fn extent(&self) -> Vec<Point3<f64>> {
+        match &self.form {
+            Form::Box(form) => form.foot.iter().chain(&form.top).copied().collect(),
+            Form::Tube { axis, radius } => {
+                let mut points = Vec::new();
+                for p in axis {
+                    for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+                        points.push(p + Vector3::new(dx, dy, 0.0) * *radius);
+                    }
+                }
+                points
+            }
+        }
+    }
+
+    /// Points of its top in the section at a station: (offset, height), m. Empty where it does not reach.
+    pub fn section(&self, station: f64) -> Vec<(f64, f64)> {
+        match &self.form {
+            Form::Box(form) => form.section(station),
+            Form::Tube { axis, radius } => {
+                let mut points = Vec::new();
+                for pair in axis.windows(2) {
+                    let &[a, b] = pair else { continue };
+                    let (low, high) = (a.x.min(b.x), a.x.max(b.x));
+                    if station < low - ON_RIM || station > high + ON_RIM {
+                        continue;
+                    }
+                    if high - low < UPRIGHT_RUN {
+                        points.push((a.y, a.z + radius));
+                        points.push((b.y, b.z + radius));
+                        if a.y * b.y < 0.0 {
+                            let s = a.y / (a.y - b.y);
+                            points.push((0.0, a.z + s * (b.z - a.z) + radius));
+                        }
+                    } else {
+                        let s = ((station - a.x) / (b.x - a.x)).clamp(0.0, 1.0);
+                        points.push((a.y + s * (b.y - a.y), a.z + s * (b.z - a.z) + radius));
+                    }
+                }
+                points
+            }
+        }
+    }
+
+    /// Stations where its section changes abruptly: ends of its top, corners of its axis.
+    pub fn key_stations(&self) -> Vec<f64> {
+        match &self.form {
+            Form::Box(form) => vec![form.top[0].x, form.top[1].x],
+            Form::Tube { axis, .. } => axis.iter().map(|p| p.x).collect(),
+        }
+    }
+
+    /// Where the ridge at an offset may lie on it: (station, height) at the ends of its top there, m.
+    pub fn ridge_rests(&self, offset: f64) -> Vec<(f64, f64)> {
+        if !self.carries_ridge {
+            return Vec::new();
+        }
+        match &self.form {
+            Form::Box(_) => self
+                .key_stations()
+                .into_iter()
+                .filter_map(|x| Some((x, self.top_at(Point2::new(x, offset))?)))
+                .collect(),
+            Form::Tube { axis, radius } => {
+                let mut rests = Vec::new();
+                for pair in axis.windows(2) {
+                    let &[a, b] = pair else { continue };
+                    let (ya, yb) = (a.y - offset, b.y - offset);
+                    if ya.abs() < *radius && yb.abs() < *radius {
+                        rests.push((a.x, a.z + radius));
+                        rests.push((b.x, b.z + radius));
+                    } else if ya * yb <= 0.0 && ya != yb {
+                        let s = ya / (ya - yb);
+                        rests.push((a.x + s * (b.x - a.x), a.z + s * (b.z - a.z) + radius));
+                    }
+                }
+                rests.dedup();
+                rests
+            }
+        }
+    }
+}
+
+impl BoxForm {
+    fn new(deck_box: &DeckBox) -> BoxForm {
+        let [aft, fore, side] = deck_box.rakes.map(f64::tan);
+        let (half_aft, half_fore) = (0.5 * deck_box.width, 0.5 * deck_box.width_fore);
+        let (from, to, base) = (deck_box.from, deck_box.to, deck_box.base);
+        let y = deck_box.offset;
+        let at = |x: f64, half: f64, z: f64| Point3::new(x, y + half, z);
+        let foot = [
+            at(from, -half_aft, base),
+            at(to, -half_fore, base),
+            at(to, half_fore, base),
+            at(from, half_aft, base),
+        ];
+        let (rise_aft, rise_fore) = (deck_box.top - base, deck_box.top_fore - base);
+        let (x_aft, x_fore) = (from + aft * rise_aft, to - fore * rise_fore);
+        let half_at = |x: f64| half_aft + (half_fore - half_aft) * (x - from) / (to - from);
+        let top_aft_half = half_at(x_aft) - side * rise_aft;
+        let top_fore_half = half_at(x_fore) - side * rise_fore;
+        let top = [
+            at(x_aft, -top_aft_half, deck_box.top),
+            at(x_fore, -top_fore_half, deck_box.top_fore),
+            at(x_fore, top_fore_half, deck_box.top_fore),
+            at(x_aft, top_aft_half, deck_box.top),
+        ];
+        BoxForm { foot, top }
+    }
+
+    fn top_plane(&self, station: f64) -> f64 {
+        let (aft, fore) = (self.top[0], self.top[1]);
+        aft.z + (fore.z - aft.z) * (station - aft.x) / (fore.x - aft.x)
+    }
+
+    fn top_at(&self, p: Point2<f64>) -> Option<f64> {
+        if !inside(&self.foot, p) && !inside(&self.top, p) {
+            return None;
+        }
+        let mut height = self.top_plane(p.x);
+        for i in 0..4 {
+            let j = (i + 1) % 4;
+            let normal = (self.foot[j] - self.foot[i]).cross(&(self.top[i] - self.foot[i]));
+            if normal.z > UPRIGHT * normal.norm() {
+                let foot = self.foot[i];
+                let drop = normal.x * (p.x - foot.x) + normal.y * (p.y - foot.y);
+                height = height.min(foot.z - drop / normal.z);
+            }
+        }
+        (height >= self.foot[0].z - ON_RIM).then_some(height)
+    }
+
+    fn section(&self, station: f64) -> Vec<(f64, f64)> {
+        let (aft, fore) = (self.top[0].x, self.top[1].x);
+        if station < aft - ON_RIM || station > fore + ON_RIM {
+            return Vec::new();
+        }
+        let s = ((station - aft) / (fore - aft)).clamp(0.0, 1.0);
+        let height = self.top_plane(station);
+        let starboard = self.top[0].y + s * (self.top[1].y - self.top[0].y);
+        let port = self.top[3].y + s * (self.top[2].y - self.top[3].y);
+        vec![(starboard, height), (port, height)]
+    }
+}
+
+/// Whether a plan point lies in a convex quadrangle that runs counter-clockwise from above.
+fn inside(corners: &[Point3<f64>; 4], p: Point2<f64>) -> bool {
+    (0..4).all(|i| {
+        let (a, b) = (corners[i].xy(), corners[(i + 1) % 4].xy());
+        let edge = b - a;
+        edge.perp(&(p - a)) >= -ON_RIM * edge.norm().max(ON_RIM)
+    })
+}
+
+fn tube_top(axis: &[Point3<f64>], radius: f64, p: Point2<f64>) -> Option<f64> {
+    let mut best: Option<f64> = None;
+    for pair in axis.windows(2) {
+        let &[a, b] = pair else { continue };
+        let run = b.xy() - a.xy();
+        let length_squared = run.norm_squared();
+        let s = if length_squared < UPRIGHT_RUN * UPRIGHT_RUN {
+            f64::from(u8::from(b.z > a.z))
+        } else {
+            ((p - a.xy()).dot(&run) / length_squared).clamp(0.0, 1.0)
+        };
+        let nearest = a + (b - a) * s;
+        let aside = (p - nearest.xy()).norm_squared();
+        let rest = radius * radius - aside;
+        if rest >= 0.0 {
+            let top = nearest.z + rest.sqrt();
+            best = Some(best.map_or(top, |b: f64| b.max(top)));
+        }
+    }
+    best
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn raked_box() -> Thing {
+        Thing::from_box(&DeckBox {
+            name: "cabin".into(),
+            kind: BoxKind::Cabin,
+            from: 1.0,
+            to: 3.0,
+            width: 2.0,
+            width_fore: 2.0,
+            offset: 0.0,
+            base: 1.0,
+            top: 2.0,
+            top_fore: 2.0,
+            rakes: [0.0, 45f64.to_radians(), 0.0],
+            film_may_rest: true,
+            post_may_stand: true,
+            film_goes_round: true,
+            clearance: 0.0,
+        })
+    }
+
+    #[test]
+    fn heights_over_a_raked_box_are_those_of_its_planes() {
+        let thing = raked_box();
+        for (x, y, height) in [
+            (1.5, 0.0, Some(2.0)),
+            (2.0, 1.0, Some(2.0)),
+            (2.5, 0.5, Some(1.5)), // half way down a 45 deg front
+            (3.5, 0.0, None),
+            (1.5, 1.1, None),
+        ] {
+            let found = thing.top_at(Point2::new(x, y));
+            match (found, height) {
+                (Some(a), Some(b)) => assert!((a - b).abs() < 1e-9, "{x} {y}: {a} {b}"),
+                (a, b) => assert_eq!(a.is_some(), b.is_some(), "{x} {y}"),
+            }
+        }
+        assert_eq!(thing.section(1.5), vec![(-1.0, 2.0), (1.0, 2.0)]);
+        assert!(thing.section(2.5).is_empty());
+        assert!(thing.mesh.sanity_check().is_ok());
+    }
+
+    #[test]
+    fn an_arch_carries_the_ridge_where_it_crosses_the_centreline() {
+        let arch = Thing::from_tube(&Tube {
+            name: "arch".into(),
+            kind: TubeKind::Arch,
+            diameter: 0.05,
+            path: vec![
+                [1.0, 1.0, 1.0],
+                [1.2, 0.9, 2.0],
+                [1.2, -0.9, 2.0],
+                [1.0, -1.0, 1.0],
+            ],
+            film_may_rest: true,
+        });
+        assert_eq!(arch.ridge_rests(0.0), vec![(1.2, 2.025)]);
+        assert!(arch.mesh.sanity_check().is_ok());
+    }
+}

@@ -1,0 +1,214 @@
+//! What is wrong with a cover, as data, and as a sentence with a number and what would mend it.
+
+use crate::boat::{Boat, Rules};
+use crate::cover::Cover;
+use crate::frame::{Frame, Hand, Reason, StrapKind};
+use crate::hull::Hull;
+use crate::num::bounded::Status;
+use crate::units::UnitSystem;
+use nalgebra::Point3;
+
+/// Something that keeps the cover from being good.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shortfall {
+    /// The section model itself cannot be satisfied.
+    Frame {
+        /// Stations of the stretch, m.
+        stretch: [f64; 2],
+        /// Why.
+        cause: Reason,
+    },
+    /// Film flatter than the least slope.
+    HoldingPatch {
+        /// Its area, m2.
+        area: f64,
+        /// Its middle, m.
+        at: Point3<f64>,
+        /// Its least slope, rad.
+        least_slope: f64,
+    },
+    /// A hollow that holds water.
+    Pond {
+        /// Depth, m.
+        depth: f64,
+        /// Volume, m3.
+        volume: f64,
+        /// Deepest place, m.
+        at: Point3<f64>,
+    },
+    /// Film bears on something that it must not touch.
+    Touches {
+        /// What.
+        thing: String,
+        /// Where, m.
+        at: Point3<f64>,
+        /// Force, N.
+        force: f64,
+    },
+    /// A post carries nothing: the film does not bear on its cap.
+    IdlePost {
+        /// Which.
+        post: String,
+    },
+    /// Nothing to tie a cap to on one side.
+    NoAnchor {
+        /// Which post.
+        post: String,
+        /// On which side.
+        hand: Hand,
+    },
+    /// A pinned post stands on nothing that is known to carry it.
+    NoFooting {
+        /// Which.
+        post: String,
+        /// Station, m.
+        station: f64,
+    },
+    /// The film's shape was not found to the wanted accuracy.
+    NotSolved {
+        /// Force left over, N.
+        residual: f64,
+    },
+}
+
+/// All that is wrong, the frame's own shortage first.
+pub(super) fn shortfalls(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    frame: &Frame,
+    cover: &Cover,
+) -> Vec<Shortfall> {
+    let mut found = Vec::new();
+    if let Some(shortage) = &frame.shortage {
+        found.push(Shortfall::Frame {
+            stretch: shortage.stretch,
+            cause: shortage.cause.clone(),
+        });
+    }
+    for patch in &cover.patches {
+        if patch.area > rules.holding_patch {
+            found.push(Shortfall::HoldingPatch {
+                area: patch.area,
+                at: patch.centroid,
+                least_slope: patch.least_slope,
+            });
+        }
+    }
+    for pond in &cover.ponds {
+        found.push(Shortfall::Pond {
+            depth: pond.depth,
+            volume: pond.volume,
+            at: pond.deepest,
+        });
+    }
+    for contact in &cover.contacts {
+        if let Some(thing) = hull.things.get(contact.thing)
+            && !thing.film_may_rest
+        {
+            found.push(Shortfall::Touches {
+                thing: thing.name.clone(),
+                at: contact.at,
+                force: contact.force,
+            });
+        }
+    }
+    for (post, load) in frame.posts.iter().zip(&cover.post_loads) {
+        if *load <= 0.0 {
+            found.push(Shortfall::IdlePost {
+                post: post.id.clone(),
+            });
+        }
+        for hand in Hand::BOTH {
+            let wants = post.offset * hand.sign() >= 0.0;
+            let has = frame.straps.iter().any(|strap| {
+                strap.kind != StrapKind::Ridge
+                    && strap.from == post.id
+                    && strap
+                        .plan
+                        .last()
+                        .is_some_and(|end| (end.y - post.offset) * hand.sign() > 0.0)
+            });
+            if wants && !has {
+                found.push(Shortfall::NoAnchor {
+                    post: post.id.clone(),
+                    hand,
+                });
+            }
+        }
+        if post.pinned && !hull.can_stand(boat, post.top().xy()) {
+            found.push(Shortfall::NoFooting {
+                post: post.id.clone(),
+                station: post.station,
+            });
+        }
+    }
+    if cover.status != Status::Converged {
+        found.push(Shortfall::NotSolved {
+            residual: cover.residual,
+        });
+    }
+    found
+}
+
+impl Shortfall {
+    /// What is wrong and what would mend it, in the user's units.
+    pub fn sentence(&self, units: UnitSystem) -> String {
+        let length = |metres: f64| units.format_length(metres);
+        let place = |p: &Point3<f64>| {
+            let side = if p.y.abs() < ON_CENTRELINE {
+                "on the centreline".to_owned()
+            } else {
+                let hand = if p.y > 0.0 { Hand::Port } else { Hand::Starboard };
+                format!("{} to {}", length(p.y.abs()), hand.word())
+            };
+            format!("station {}, {side}", length(p.x))
+        };
+        match self {
+            Shortfall::Frame { stretch, cause } => format!(
+                "no frame satisfies stations {} to {}: {}",
+                length(stretch[0]),
+                length(stretch[1]),
+                cause.sentence(units)
+            ),
+            Shortfall::HoldingPatch {
+                area,
+                at,
+                least_slope,
+            } => format!(
+                "holding patch of {} at {}, down to {}: a higher cap or a strap under it would mend it",
+                units.format_area(*area),
+                place(at),
+                units.format_angle(*least_slope)
+            ),
+            Shortfall::Pond { depth, volume, at } => format!(
+                "pond {} deep, {}, at {}: lift the film there",
+                length(*depth),
+                units.format_volume(*volume),
+                place(at)
+            ),
+            Shortfall::Touches { thing, at, force } => format!(
+                "the film bears on the {thing} with {} at {}: raise the ridge there or take it down",
+                units.format_force(*force),
+                place(at)
+            ),
+            Shortfall::IdlePost { post } => {
+                format!("post {post} carries nothing: it is too low or not needed")
+            }
+            Shortfall::NoAnchor { post, hand } => format!(
+                "nothing to tie the cap of {post} to on the {} side: add a cleat or rail",
+                hand.word()
+            ),
+            Shortfall::NoFooting { post, station } => format!(
+                "post {post} is pinned at station {}, where no footing is named",
+                length(*station)
+            ),
+            Shortfall::NotSolved { residual } => format!(
+                "the film's shape was not found: {residual:.1e} N left over; try another cell size"
+            ),
+        }
+    }
+}
+
+/// Offsets under this are called the centreline, m.
+const ON_CENTRELINE: f64 = 0.02;

@@ -1,0 +1,29 @@
+//! Lengths, angles and loads at the program's edge: what a person wrote becomes SI, SI becomes what a
+//! person reads. Inside the program there are only metres, radians, newtons and pascals.
+
+mod angle;
+mod area;
+mod error;
+mod length;
+mod load;
+mod plain;
+mod reader;
+mod system;
+
+pub use angle::parse_angle;
+pub use area::parse_area;
+pub use error::{Quantity, UnitError};
+pub use length::parse_length;
+pub use load::{parse_force, parse_pressure, parse_tension};
+pub use system::UnitSystem;
+
+/// Metres in an inch (exact, international yard and pound agreement of 1959).
+pub const METRES_PER_INCH: f64 = 0.0254;
+/// Metres in a foot (exact, twelve inches).
+pub const METRES_PER_FOOT: f64 = 0.3048;
+/// Newtons in a pound-force (exact: 0.45359237 kg under standard gravity 9.80665 m/s²).
+pub const NEWTONS_PER_POUND: f64 = 4.448_221_615_260_5;
+/// Pascals in a pound-force per square foot.
+pub const PASCALS_PER_PSF: f64 = NEWTONS_PER_POUND / (METRES_PER_FOOT * METRES_PER_FOOT);
+/// Cubic metres in a US gallon (exact, 231 cubic inches).
+pub const CUBIC_METRES_PER_GALLON: f64 = 3.785_411_784e-3;

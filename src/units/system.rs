@@ -1,0 +1,313 @@
+//! Printing: what the reader of a sheet or a screen sees.
+
+use std::fmt;
+use std::str::FromStr;
+
+use super::{
+    CUBIC_METRES_PER_GALLON, METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF,
+    UnitError,
+};
+
+/// Steps in an inch that a tape is read to.
+const QUARTERS_PER_INCH: u64 = 4;
+/// Quarters in a foot.
+const QUARTERS_PER_FOOT: u64 = 12 * QUARTERS_PER_INCH;
+/// Inches in a foot.
+const INCHES_PER_FOOT: u64 = 12;
+/// Added before rounding, in steps of the last figure, so that a tie such as 11 7/8 in, which metres hold
+/// only nearly, always goes up.
+const TIE: f64 = 1e-9;
+/// Printed for a value that is not finite: a sheet must not show a made-up number.
+const NO_VALUE: &str = "n/a";
+
+/// The units that people see. Files and screens in the trade's home market are in feet and inches.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum UnitSystem {
+    /// Feet, inches and quarters; pounds; US gallons.
+    #[default]
+    FeetInches,
+    /// Metres, newtons, litres.
+    Metric,
+}
+
+impl UnitSystem {
+    /// Prints a length to the quarter inch (`7'4 1/4"`, `10"`, `-3 1/2"`) or to the millimetre (`2.235 m`).
+    ///
+    /// # Units
+    /// `metres` in metres.
+    #[must_use]
+    pub fn format_length(self, metres: f64) -> String {
+        if !metres.is_finite() {
+            return NO_VALUE.to_owned();
+        }
+        match self {
+            Self::FeetInches => {
+                let quarters = steps(metres, METRES_PER_INCH / QUARTERS_PER_INCH as f64);
+                let whole_inches = quarters % QUARTERS_PER_FOOT / QUARTERS_PER_INCH;
+                let fraction = match quarters % QUARTERS_PER_INCH {
+                    0 => "",
+                    1 => "1/4",
+                    2 => "1/2",
+                    _ => "3/4",
+                };
+                let feet = quarters / QUARTERS_PER_FOOT;
+                let inches = match (feet, whole_inches, fraction) {
+                    (_, inches, "") => inches.to_string(),
+                    (0, 0, fraction) => fraction.to_owned(),
+                    (_, inches, fraction) => format!("{inches} {fraction}"),
+                };
+                feet_and_inches(metres, quarters, feet, &inches)
+            }
+            Self::Metric => fixed(metres, 3, " m"),
+        }
+    }
+
+    /// Prints a length for a narrow table, to the inch (`7'4"`) or the centimetre (`2.24 m`). Never use it
+    /// for a length that somebody cuts by.
+    ///
+    /// # Units
+    /// `metres` in metres.
+    #[must_use]
+    pub fn format_length_short(self, metres: f64) -> String {
+        if !metres.is_finite() {
+            return NO_VALUE.to_owned();
+        }
+        match self {
+            Self::FeetInches => {
+                let inches = steps(metres, METRES_PER_INCH);
+                let rest = (inches % INCHES_PER_FOOT).to_string();
+                feet_and_inches(metres, inches, inches / INCHES_PER_FOOT, &rest)
+            }
+            Self::Metric => fixed(metres, 2, " m"),
+        }
+    }
+
+    /// Prints an area: `182.4 sq ft` or `16.95 m²`.
+    ///
+    /// # Units
+    /// `square_metres` in square metres.
+    #[must_use]
+    pub fn format_area(self, square_metres: f64) -> String {
+        match self {
+            Self::FeetInches => fixed(
+                square_metres / (METRES_PER_FOOT * METRES_PER_FOOT),
+                1,
+                " sq ft",
+            ),
+            Self::Metric => fixed(square_metres, 2, " m²"),
+        }
+    }
+
+    /// Prints a volume: `12.3 gal` (US) or `46.6 L`.
+    ///
+    /// # Units
+    /// `cubic_metres` in cubic metres.
+    #[must_use]
+    pub fn format_volume(self, cubic_metres: f64) -> String {
+        match self {
+            Self::FeetInches => fixed(cubic_metres / CUBIC_METRES_PER_GALLON, 1, " gal"),
+            Self::Metric => fixed(cubic_metres * 1000.0, 1, " L"),
+        }
+    }
+
+    /// Prints a force: `180 lbf` or `800 N`.
+    ///
+    /// # Units
+    /// `newtons` in newtons.
+    #[must_use]
+    pub fn format_force(self, newtons: f64) -> String {
+        match self {
+            Self::FeetInches => fixed(newtons / NEWTONS_PER_POUND, 0, " lbf"),
+            Self::Metric => fixed(newtons, 0, " N"),
+        }
+    }
+
+    /// Prints a film tension: `0.57 lbf/in` or `100 N/m`.
+    ///
+    /// # Units
+    /// `newtons_per_metre` in newtons per metre.
+    #[must_use]
+    pub fn format_tension(self, newtons_per_metre: f64) -> String {
+        match self {
+            Self::FeetInches => fixed(
+                newtons_per_metre / NEWTONS_PER_POUND * METRES_PER_INCH,
+                2,
+                " lbf/in",
+            ),
+            Self::Metric => fixed(newtons_per_metre, 0, " N/m"),
+        }
+    }
+
+    /// Prints a pressure: `20.1 psf` or `0.96 kPa`.
+    ///
+    /// # Units
+    /// `pascals` in pascals.
+    #[must_use]
+    pub fn format_pressure(self, pascals: f64) -> String {
+        match self {
+            Self::FeetInches => fixed(pascals / PASCALS_PER_PSF, 1, " psf"),
+            Self::Metric => fixed(pascals / 1000.0, 2, " kPa"),
+        }
+    }
+
+    /// Prints an angle in degrees, the same in both systems: `14.8°`.
+    ///
+    /// # Units
+    /// `radians` in radians.
+    #[must_use]
+    pub fn format_angle(self, radians: f64) -> String {
+        fixed(radians.to_degrees(), 1, "°")
+    }
+}
+
+impl fmt::Display for UnitSystem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::FeetInches => "ft",
+            Self::Metric => "m",
+        })
+    }
+}
+
+impl FromStr for UnitSystem {
+    type Err = UnitError;
+
+    /// Reads `ft`, `feet`, `imperial`, `m` or `metric`, whatever the capitals.
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        match text.trim().to_ascii_lowercase().as_str() {
+            "ft" | "feet" | "imperial" => Ok(Self::FeetInches),
+            "m" | "metric" => Ok(Self::Metric),
+            _ => Err(UnitError::UnknownSystem {
+                name: text.trim().to_owned(),
+            }),
+        }
+    }
+}
+
+/// The number of whole steps nearest to the size of a finite value, ties up.
+fn steps(value: f64, step: f64) -> u64 {
+    // A float too large for the integer is cut to the largest, which is all that can be said of it.
+    (value.abs() / step + TIE).round() as u64
+}
+
+/// Puts sign, feet and printed inches together; no feet are printed for under a foot, no sign for nothing.
+fn feet_and_inches(signed: f64, steps: u64, feet: u64, inches: &str) -> String {
+    let sign = if signed < 0.0 && steps > 0 { "-" } else { "" };
+    match feet {
+        0 => format!("{sign}{inches}\""),
+        feet => format!("{sign}{feet}'{inches}\""),
+    }
+}
+
+/// Prints with fixed decimals, without a sign in front of nothing.
+fn fixed(value: f64, decimals: usize, unit: &str) -> String {
+    if !value.is_finite() {
+        return NO_VALUE.to_owned();
+    }
+    let digits = format!("{:.decimals$}", value.abs());
+    let nothing = digits.chars().all(|c| c == '0' || c == '.');
+    let sign = if value < 0.0 && !nothing { "-" } else { "" };
+    format!("{sign}{digits}{unit}")
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::UnitSystem::{FeetInches, Metric};
+    use super::*;
+    use crate::units::parse_length;
+
+    type Format = fn(UnitSystem, f64) -> String;
+
+    fn check(format: Format, si: f64, imperial: &str, metric: &str) {
+        assert_eq!(format(FeetInches, si), imperial, "{si}");
+        assert_eq!(format(Metric, si), metric, "{si}");
+    }
+
+    fn check_inches(inches: f64, long: &str, short: &str) {
+        let metres = inches * METRES_PER_INCH;
+        assert_eq!(FeetInches.format_length(metres), long, "{inches} in");
+        assert_eq!(FeetInches.format_length_short(metres), short, "{inches} in");
+    }
+
+    // Worked by hand on a tape of quarters; ties go up.
+    #[test]
+    fn feet_and_inches_are_printed() {
+        check_inches(88.25, "7'4 1/4\"", "7'4\"");
+        check_inches(222.0, "18'6\"", "18'6\"");
+        check_inches(10.0, "10\"", "10\"");
+        check_inches(11.875, "1'0\"", "1'0\"");
+        check_inches(11.75, "11 3/4\"", "1'0\"");
+        check_inches(11.87, "11 3/4\"", "1'0\"");
+        check_inches(23.9, "2'0\"", "2'0\"");
+        check_inches(12.0, "1'0\"", "1'0\"");
+        check_inches(84.0, "7'0\"", "7'0\"");
+        check_inches(84.5, "7'0 1/2\"", "7'1\"");
+        check_inches(0.25, "1/4\"", "0\"");
+        check_inches(-3.5, "-3 1/2\"", "-4\"");
+        check_inches(-40.75, "-3'4 3/4\"", "-3'5\"");
+        check_inches(-0.1, "0\"", "0\"");
+        check_inches(-0.0, "0\"", "0\"");
+    }
+
+    #[test]
+    fn quantities_are_printed() {
+        let length: Format = UnitSystem::format_length;
+        check(length, 2.235, "7'4\"", "2.235 m");
+        check(length, -0.0004, "0\"", "0.000 m");
+        check(length, f64::NAN, "n/a", "n/a");
+        check(length, f64::INFINITY, "n/a", "n/a");
+        check(UnitSystem::format_length_short, 2.236, "7'4\"", "2.24 m");
+        check(UnitSystem::format_area, 16.95, "182.4 sq ft", "16.95 m²");
+        check(UnitSystem::format_volume, 0.0466, "12.3 gal", "46.6 L");
+        check(UnitSystem::format_force, 800.0, "180 lbf", "800 N");
+        check(UnitSystem::format_force, -0.2, "0 lbf", "0 N");
+        check(UnitSystem::format_force, f64::NAN, "n/a", "n/a");
+        check(UnitSystem::format_tension, 100.0, "0.57 lbf/in", "100 N/m");
+        check(UnitSystem::format_pressure, 960.0, "20.1 psf", "0.96 kPa");
+        check(UnitSystem::format_angle, 0.2583, "14.8°", "14.8°");
+        check(UnitSystem::format_angle, -0.2583, "-14.8°", "-14.8°");
+    }
+
+    #[test]
+    fn systems_are_named() {
+        for (name, system) in [
+            ("ft", FeetInches),
+            ("feet", FeetInches),
+            (" Imperial ", FeetInches),
+            ("m", Metric),
+            ("METRIC", Metric),
+        ] {
+            assert_eq!(name.parse(), Ok(system), "{name}");
+            assert_eq!(system.to_string().parse(), Ok(system), "{name}");
+        }
+        let error = "yards".parse::<UnitSystem>().expect_err("no such system");
+        assert_eq!(error.to_string(), "unknown unit system 'yards'");
+        assert_eq!(error.hint(), "write ft or m");
+        assert_eq!(UnitSystem::default(), FeetInches);
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_is_read_back(metres in -60.0..60.0_f64) {
+            // Half a step of the last figure, and the tie's allowance.
+            for (system, half) in [(FeetInches, 0.003_175), (Metric, 0.000_5)] {
+                let printed = system.format_length(metres);
+                let read = parse_length(&printed);
+                prop_assert!(
+                    read.as_ref().is_ok_and(|read| (read - metres).abs() <= half + TIE),
+                    "{metres} -> {printed} -> {read:?}"
+                );
+            }
+        }
+
+        #[test]
+        fn any_number_is_printed(value in any::<f64>()) {
+            for system in [FeetInches, Metric] {
+                prop_assert!(!system.format_length(value).is_empty());
+                prop_assert!(!system.format_area(value).is_empty());
+            }
+        }
+    }
+}
