@@ -1,1 +1,25 @@
+//! hulltent plans the winter cover of a boat: from the tape to the dimensioned frame list.
+//!
+//! The one way in is [`plan::plan`]: a validated [`boat::Boat`] and its [`boat::Rules`] give a
+//! [`plan::Plan`] with hull, frame, taut cover and verdict. Data flows one way, and the modules stand in
+//! that order; DEVELOPERS.md has the map.
 
+#![forbid(unsafe_code)]
+
+pub mod units;
+
+pub mod num;
+
+pub mod geom;
+
+pub mod boat;
+
+pub mod hull;
+
+pub mod frame;
+
+pub mod cover;
+
+pub mod takeoff;
+
+pub mod plan;

@@ -6,6 +6,7 @@
 
 mod check;
 mod file;
+mod hand;
 mod places;
 mod presets;
 mod problem;
@@ -16,6 +17,7 @@ mod read_things;
 mod rules;
 mod suggest;
 
+pub use hand::{End, Hand};
 pub use places::{Place, Places};
 pub use presets::{Preset, preset, presets};
 pub use problem::{Problem, Problems};

@@ -3,8 +3,8 @@
 use super::ridge::{Cause, ChainKind, Governs, RidgeAnswer, Shortfall, solve_ridge};
 use super::sections::{Sites, need_reason, ridge_problem, thing_name};
 use super::straps::{cap_straps, number, ridge_strap};
-use super::{End, FewerPosts, Frame, Hand, Post, Reason, Shortage};
-use crate::boat::{Boat, RidgeWish, Rules};
+use super::{FewerPosts, Frame, Post, Reason, Shortage};
+use crate::boat::{Boat, End, Hand, RidgeWish, Rules};
 use crate::hull::Hull;
 
 /// A height that the solved film asks of the ridge at a station.

@@ -1,7 +1,7 @@
 //! Where straps may be tied, and which ones a frame gets.
 
-use super::{End, Hand, HipWish, Post, Reason, Strap, StrapKind};
-use crate::boat::{Anchor, Boat, Rules, Side};
+use super::{HipWish, Post, Reason, Strap, StrapKind};
+use crate::boat::{Anchor, Boat, End, Hand, Rules, Side};
 use crate::hull::Hull;
 use nalgebra::Point2;
 

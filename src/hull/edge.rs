@@ -47,6 +47,9 @@ impl EdgeLine {
             return None;
         }
         let area: f64 = pairs(&hull).map(|(a, b)| a.x * b.y - b.x * a.y).sum();
+        if area.abs() < SAME {
+            return None;
+        }
         if area < 0.0 {
             hull.reverse();
         }

@@ -1,6 +1,7 @@
 //! Boxes and tubes above the deck as the film meets them: heights over the plan, and closed meshes.
 
 use crate::boat::{BoxKind, DeckBox, Tube, TubeKind};
+use crate::geom::build::SweepFault;
 use crate::geom::mesh::Mesh;
 use nalgebra::{Point2, Point3, Vector3};
 
@@ -74,10 +75,13 @@ impl Thing {
     }
 
     /// From a tube of the boat file.
-    pub fn from_tube(tube: &Tube) -> Thing {
+    ///
+    /// # Errors
+    /// Where the path bends too sharply to be swept.
+    pub fn from_tube(tube: &Tube) -> Result<Thing, SweepFault> {
         let axis: Vec<Point3<f64>> = tube.path.iter().map(|p| Point3::from(*p)).collect();
         let radius = 0.5 * tube.diameter;
-        Thing {
+        Ok(Thing {
             name: tube.name.clone(),
             film_may_rest: tube.film_may_rest,
             post_may_stand: false,
@@ -85,9 +89,9 @@ impl Thing {
             left_out: false,
             clearance: 0.0,
             carries_ridge: tube.film_may_rest && tube.kind != TubeKind::Buoyancy,
-            mesh: Mesh::swept_tube(&axis, radius, TUBE_SIDES),
+            mesh: Mesh::swept_tube(&axis, radius, TUBE_SIDES)?,
             form: Form::Tube { axis, radius },
-        }
+        })
     }
 
     /// Height of its top over a point of the plan, m; `None` beside it.
@@ -360,7 +364,8 @@ mod tests {
                 [1.0, -1.0, 1.0],
             ],
             film_may_rest: true,
-        });
+        })
+        .unwrap();
         assert_eq!(arch.ridge_rests(0.0), vec![(1.2, 2.025)]);
         assert!(arch.mesh.sanity_check().is_ok());
     }

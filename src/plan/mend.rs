@@ -1,8 +1,8 @@
 //! What the solved film asks of the frame: a higher ridge here, a hip strap there.
 
-use crate::boat::{Boat, Rules};
+use crate::boat::{Boat, End, Hand, Rules};
 use crate::cover::Cover;
-use crate::frame::{Demand, End, Frame, Hand, HipWish};
+use crate::frame::{Demand, Frame, HipWish};
 use crate::geom::surface::Patch;
 use crate::hull::Hull;
 

@@ -1,8 +1,8 @@
 //! What is wrong with a cover, as data, and as a sentence with a number and what would mend it.
 
-use crate::boat::{Boat, Rules};
+use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
-use crate::frame::{Frame, Hand, Reason, StrapKind};
+use crate::frame::{Frame, Reason, StrapKind};
 use crate::hull::Hull;
 use crate::num::bounded::Status;
 use crate::units::UnitSystem;

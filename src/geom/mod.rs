@@ -1,0 +1,11 @@
+//! Geometry that knows no word of boats: meshes, builders, triangulation, queries.
+
+pub mod build;
+pub mod crossing;
+pub mod ears;
+pub mod mesh;
+pub mod parry;
+mod sanity;
+pub mod surface;
+pub mod triangulate;
+mod weld;

@@ -1,0 +1,432 @@
+//! The hull: closed meshes, the sheer, the edge line that the film goes round, and the things above the deck.
+
+pub mod edge;
+pub mod form;
+mod limits;
+pub mod loft;
+pub mod multi;
+pub mod offsets;
+mod section;
+pub mod shape;
+pub mod thing;
+
+pub use edge::EdgeLine;
+pub use thing::Thing;
+
+use crate::boat::{Boat, End, Hand, HullForm, MonoForm, Problem, Section};
+use crate::geom::mesh::Mesh;
+use form::{Form, ShapeFault};
+use multi::{Body, DeckSlab, MultiHull, Nose, Tube};
+use nalgebra::{Point2, Point3};
+use offsets::Offsets;
+use shape::{Lines, SectionShape};
+
+/// A boat's hull and all that stands on it.
+#[derive(Debug, Clone)]
+pub struct Hull {
+    /// Closed meshes of the hull's bodies: one, or each tube or hull and the deck.
+    pub bodies: Vec<Mesh>,
+    /// Boxes and tubes above the deck.
+    pub things: Vec<Thing>,
+    /// What the film goes round.
+    pub edge: EdgeLine,
+    /// Port side of the sheer, stern to bow.
+    pub sheer: Vec<Point3<f64>>,
+    /// Point of the port side under each point of the sheer where the perimeter band runs.
+    band: Vec<Point3<f64>>,
+    /// Length with everything that sticks out, m.
+    pub length_overall: f64,
+}
+
+/// Stations and girth points of a hull's mesh: fine enough for a picture, coarse enough for a file.
+const MESH_STATIONS: usize = 33;
+const MESH_GIRTH: usize = 17;
+
+/// Stations of the sheer line, crowded toward the bow where it bends.
+const SHEER_STATIONS: usize = 60;
+
+/// How far the film's edge stands off a thing that it goes round, m; house rule, 3 in.
+const STAND_OFF: f64 = 0.0762;
+
+/// An edge point this near to the sheer in plan is over the hull's own side, m.
+const ON_SHEER: f64 = 0.03;
+
+/// Part of a pontoon's length that is nose cone.
+const NOSE_PART: f64 = 0.1;
+
+/// Part of the length that the deck of a tube boat or catamaran covers.
+const TUBE_DECK: f64 = 0.97;
+const CATAMARAN_DECK: f64 = 0.8;
+
+impl Hull {
+    /// Builds the hull of a boat.
+    ///
+    /// # Errors
+    /// What is impossible about it, each with the field of the boat file.
+    pub fn build(boat: &Boat) -> Result<Hull, Vec<Problem>> {
+        let skin = Skin::of(boat).map_err(|faults| {
+            faults
+                .into_iter()
+                .map(|fault| Problem {
+                    path: format!("hull.{}", fault.field),
+                    place: None,
+                    what: fault.message,
+                    hint: "check the numbers of the hull against each other".to_owned(),
+                })
+                .collect::<Vec<_>>()
+        })?;
+        let mut things: Vec<Thing> = boat.boxes.iter().map(Thing::from_box).collect();
+        let mut problems = Vec::new();
+        for (index, tube) in boat.tubes.iter().enumerate() {
+            match Thing::from_tube(tube) {
+                Ok(thing) => things.push(thing),
+                Err(fault) => problems.push(Problem {
+                    path: format!("tubes[{index}].path"),
+                    place: None,
+                    what: format!("'{}' cannot be swept: {fault}", tube.name),
+                    hint: "give its points in order, without doubling back".to_owned(),
+                }),
+            }
+        }
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let drop = boat.rub_rail + boat.rules.band_drop;
+        let band = skin
+            .sheer
+            .iter()
+            .map(|p| skin.band_under(p, drop))
+            .collect();
+        let edge = EdgeLine::around(&enclosed(&skin, &things)).ok_or_else(|| {
+            vec![Problem {
+                path: "hull".to_owned(),
+                place: None,
+                what: "the hull encloses nothing in plan".to_owned(),
+                hint: "check length, beam and shape".to_owned(),
+            }]
+        })?;
+        let (mut aft, mut fore) = (0.0f64, boat.length);
+        for p in things.iter().flat_map(|thing| thing.extent()) {
+            aft = aft.min(p.x);
+            fore = fore.max(p.x);
+        }
+        Ok(Hull {
+            bodies: skin.bodies,
+            things,
+            edge,
+            sheer: skin.sheer,
+            band,
+            length_overall: fore - aft,
+        })
+    }
+
+    /// The topmost thing over a point of the plan and its height, m; `None` over open deck or sole.
+    ///
+    /// # Units
+    /// Metres.
+    pub fn topmost(&self, p: Point2<f64>) -> Option<(usize, f64)> {
+        self.things
+            .iter()
+            .enumerate()
+            .filter(|(_, thing)| !thing.left_out)
+            .filter_map(|(index, thing)| Some((index, thing.top_at(p)?)))
+            .max_by(|(_, a), (_, b)| a.total_cmp(b))
+    }
+
+    /// Whether a post may stand at a point of the plan: on a thing that allows it, or on a footing.
+    ///
+    /// # Units
+    /// Metres.
+    pub fn can_stand(&self, boat: &Boat, p: Point2<f64>) -> bool {
+        if boat.no_post.iter().any(|zone| zone.contains(p.x, p.y)) {
+            return false;
+        }
+        match self.topmost(p) {
+            Some((thing, _)) => self.things.get(thing).is_some_and(|t| t.post_may_stand),
+            None => boat
+                .footings
+                .iter()
+                .any(|footing| footing.zone.contains(p.x, p.y)),
+        }
+    }
+
+    /// Height of the sheer at a station, m.
+    ///
+    /// # Units
+    /// Metres.
+    pub fn sheer_at(&self, station: f64) -> f64 {
+        on_line(&self.sheer, station).map_or(0.0, |p| p.z)
+    }
+
+    /// The corner of the edge at an end, on one side.
+    pub fn corner(&self, end: End, hand: Hand) -> Option<Point2<f64>> {
+        let [aft, fore] = self.edge.ends();
+        let inset = CORNER_INSET * (fore - aft);
+        let station = match end {
+            End::Aft => aft + inset,
+            End::Fore => fore - inset,
+        };
+        let [starboard, port] = self.edge.at_station(station)?;
+        Some(match hand {
+            Hand::Port => port.xy(),
+            Hand::Starboard => starboard.xy(),
+        })
+    }
+
+    /// The point of the perimeter band under a point of the edge line: on the hull's side, however it
+    /// leans, or straight down where the edge stands off the hull.
+    pub fn band_point(&self, edge: &Point3<f64>, drop: f64) -> Point3<f64> {
+        let side = edge.y.signum();
+        if let (Some(sheer), Some(band)) = (
+            on_line(&self.sheer, edge.x),
+            on_parallel(&self.sheer, &self.band, edge.x),
+        ) && (sheer.y - edge.y.abs()).abs() < ON_SHEER
+            && edge.x > ON_SHEER
+        {
+            return Point3::new(band.x, side * band.y, band.z);
+        }
+        Point3::new(edge.x, edge.y, edge.z - drop)
+    }
+}
+
+/// Corners are looked for this part of the length inside the ends.
+const CORNER_INSET: f64 = 0.01;
+
+/// The point of a line of rising stations at a station, clamped to its ends.
+fn on_line(line: &[Point3<f64>], station: f64) -> Option<Point3<f64>> {
+    on_parallel(line, line, station)
+}
+
+/// The same, read off a second line with a point for each of the first.
+fn on_parallel(
+    line: &[Point3<f64>],
+    other: &[Point3<f64>],
+    station: f64,
+) -> Option<Point3<f64>> {
+    let after = line.partition_point(|p| p.x <= station);
+    let (i, j) = (
+        after.saturating_sub(1),
+        after.min(line.len().saturating_sub(1)),
+    );
+    let (a, b) = (line.get(i)?, line.get(j)?);
+    let (u, v) = (other.get(i)?, other.get(j)?);
+    let s = if b.x > a.x {
+        ((station - a.x) / (b.x - a.x)).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    Some(u + (v - u) * s)
+}
+
+/// All points in plan that the film's edge must enclose.
+fn enclosed(skin: &Skin, things: &[Thing]) -> Vec<Point3<f64>> {
+    let mut points: Vec<Point3<f64>> = Vec::new();
+    let mirror = |p: &Point3<f64>| Point3::new(p.x, -p.y, p.z);
+    for p in skin.sheer.iter().chain(&skin.tips) {
+        points.push(*p);
+        points.push(mirror(p));
+    }
+    for thing in things.iter().filter(|thing| thing.film_goes_round) {
+        for p in thing.extent() {
+            let z = on_line(&skin.sheer, p.x).map_or(p.z, |sheer| sheer.z);
+            for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+                points.push(Point3::new(
+                    p.x + dx * STAND_OFF,
+                    p.y + dy * STAND_OFF,
+                    z,
+                ));
+            }
+        }
+    }
+    points
+}
+
+/// The hull's own surface, whatever its form.
+struct Skin {
+    bodies: Vec<Mesh>,
+    sheer: Vec<Point3<f64>>,
+    /// Points of the port side that reach past the sheer line in plan: tips of slender hulls.
+    tips: Vec<Point3<f64>>,
+    form: Option<Box<dyn Form>>,
+}
+
+impl Skin {
+    fn of(boat: &Boat) -> Result<Skin, Vec<ShapeFault>> {
+        match &boat.hull {
+            HullForm::Mono(form) => Skin::single(lines_of(boat, form)),
+            HullForm::Tubes {
+                count, diameter, ..
+            } => Skin::tubes(boat, *count, *diameter),
+            HullForm::Catamaran {
+                hull_beam,
+                deadrise,
+                deck_thickness,
+                stem_rake,
+            } => Skin::catamaran(boat, *hull_beam, *deadrise, *deck_thickness, *stem_rake),
+            HullForm::Offsets { sections } => Skin::table(sections),
+        }
+    }
+
+    fn single(lines: Lines) -> Result<Skin, Vec<ShapeFault>> {
+        let mesh = lines.mesh(MESH_STATIONS, MESH_GIRTH)?.mesh;
+        let sheer = (0..=SHEER_STATIONS)
+            .map(|i| {
+                let u = i as f64 / SHEER_STATIONS as f64;
+                // Crowded toward the bow, where the plan form bends.
+                let x = lines.length * u * (1.6 - 0.6 * u);
+                Point3::new(x, lines.half_breadth(x), lines.sheer_height(x))
+            })
+            .collect();
+        Ok(Skin {
+            bodies: vec![mesh],
+            sheer,
+            tips: Vec::new(),
+            form: Some(Box::new(lines)),
+        })
+    }
+
+    fn table(sections: &[crate::boat::OffsetSection]) -> Result<Skin, Vec<ShapeFault>> {
+        let fault = |message: String| ShapeFault {
+            field: "file",
+            message,
+        };
+        let offsets = Offsets::new(sections)
+            .map_err(|faults| faults.iter().map(|f| fault(f.to_string())).collect::<Vec<_>>())?;
+        let mesh = offsets.mesh().map_err(|f| vec![fault(f.to_string())])?.mesh;
+        let length = offsets.length();
+        let sheer = (0..=SHEER_STATIONS)
+            .filter_map(|i| {
+                let station = length * i as f64 / SHEER_STATIONS as f64;
+                offsets.section(station, MESH_GIRTH).last().copied()
+            })
+            .collect();
+        Ok(Skin {
+            bodies: vec![mesh],
+            sheer,
+            tips: Vec::new(),
+            form: Some(Box::new(offsets)),
+        })
+    }
+
+    fn tubes(boat: &Boat, count: u32, diameter: f64) -> Result<Skin, Vec<ShapeFault>> {
+        let out = 0.5 * (boat.beam - diameter);
+        let offsets = if count == 3 {
+            vec![-out, 0.0, out]
+        } else {
+            vec![-out, out]
+        };
+        let multi = MultiHull {
+            body: Body::Tube(Tube {
+                length: boat.length,
+                diameter,
+                nose: Nose::Upturned {
+                    length: NOSE_PART * boat.length,
+                },
+            }),
+            offsets,
+            deck: DeckSlab {
+                start: 0.0,
+                end: TUBE_DECK * boat.length,
+                beam: boat.beam,
+                thickness: boat.sheer[0] - diameter - multi::BODY_GAP,
+            },
+        };
+        let tip = Point3::new(boat.length, out, boat.sheer[0]);
+        Skin::multi(boat, &multi, vec![tip])
+    }
+
+    fn catamaran(
+        boat: &Boat,
+        hull_beam: f64,
+        deadrise: f64,
+        deck_thickness: f64,
+        stem_rake: f64,
+    ) -> Result<Skin, Vec<ShapeFault>> {
+        let out = 0.5 * (boat.beam - hull_beam);
+        let top = boat.sheer[0] - deck_thickness - multi::BODY_GAP;
+        let multi = MultiHull {
+            body: Body::Demihull(Lines {
+                length: boat.length,
+                beam: hull_beam,
+                sheer: [top; 3],
+                fullness: 0.3,
+                transom_beam_fraction: 0.8,
+                stem_rake,
+                transom_rake: 0.0,
+                section: SectionShape::RoundBilge {
+                    bilge: 0.6,
+                    deadrise,
+                },
+            }),
+            offsets: vec![-out, out],
+            deck: DeckSlab {
+                start: 0.0,
+                end: CATAMARAN_DECK * boat.length,
+                beam: boat.beam,
+                thickness: deck_thickness,
+            },
+        };
+        let tip = Point3::new(boat.length, out, boat.sheer[0]);
+        Skin::multi(boat, &multi, vec![tip])
+    }
+
+    fn multi(
+        boat: &Boat,
+        multi: &MultiHull,
+        tips: Vec<Point3<f64>>,
+    ) -> Result<Skin, Vec<ShapeFault>> {
+        let bodies = multi.meshes(MESH_STATIONS, MESH_GIRTH)?;
+        let half = 0.5 * boat.beam;
+        let end = multi.deck.end;
+        let sheer = (0..=SHEER_STATIONS)
+            .map(|i| {
+                let x = end * i as f64 / SHEER_STATIONS as f64;
+                Point3::new(x, half, boat.sheer[0])
+            })
+            .collect();
+        Ok(Skin {
+            bodies,
+            sheer,
+            tips,
+            form: None,
+        })
+    }
+
+    /// Where the band runs under a point of the sheer: a girth below it, under the hull where the side
+    /// is shorter, and straight down beside slender hulls.
+    fn band_under(&self, sheer: &Point3<f64>, drop: f64) -> Point3<f64> {
+        self.form
+            .as_ref()
+            .and_then(|form| form.girth_point(sheer.x, drop))
+            .unwrap_or_else(|| Point3::new(sheer.x, sheer.y, sheer.z - drop))
+    }
+}
+
+fn lines_of(boat: &Boat, form: &MonoForm) -> Lines {
+    Lines {
+        length: boat.length,
+        beam: boat.beam,
+        sheer: boat.sheer,
+        fullness: form.fullness,
+        transom_beam_fraction: form.transom_beam_fraction,
+        stem_rake: form.stem_rake,
+        transom_rake: form.transom_rake,
+        section: match form.section {
+            Section::V {
+                transom_deadrise,
+                entry_deadrise,
+                chine_beam_fraction,
+            } => SectionShape::V {
+                transom_deadrise,
+                entry_deadrise,
+                chine_beam_fraction,
+            },
+            Section::RoundBilge { bilge, deadrise } => SectionShape::RoundBilge { bilge, deadrise },
+            Section::Flat {
+                chine_beam_fraction,
+            } => SectionShape::Flat {
+                chine_beam_fraction,
+            },
+        },
+    }
+}
