@@ -39,10 +39,6 @@ impl<'a> Checker<'a> {
         });
     }
 
-    pub fn has_problems(&self) -> bool {
-        !self.problems.is_empty()
-    }
-
     /// The result, or all problems in the order of the file.
     pub fn finish<T>(mut self, value: T) -> Result<T, Problems> {
         if self.problems.is_empty() {

@@ -11,7 +11,7 @@ type Q = Option<Quantity>;
 
 /// The whole file.
 #[derive(Debug, Default, Deserialize)]
-#[serde(default)]
+#[serde(default, rename = "Boat")]
 pub(super) struct BoatFile {
     pub name: Option<String>,
     pub note: Option<String>,
@@ -70,7 +70,6 @@ pub(super) struct SectionFile {
 pub(super) struct TubesFile {
     pub count: Option<u32>,
     pub diameter: Q,
-    pub deck_thickness: Q,
 }
 
 #[derive(Debug, Default, Deserialize)]

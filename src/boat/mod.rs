@@ -87,8 +87,6 @@ pub enum HullForm {
         count: u32,
         /// Diameter of a tube, m.
         diameter: f64,
-        /// Thickness of the deck with its frame, m.
-        deck_thickness: f64,
     },
     /// Two narrow hulls under a deck.
     Catamaran {

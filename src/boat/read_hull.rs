@@ -146,9 +146,6 @@ fn tubes(file: &TubesFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> H
     let diameter = check
         .length("hull.diameter", &file.diameter, 0.2..=1.5)
         .unwrap_or(0.6);
-    let deck_thickness = check
-        .length("hull.deck_thickness", &file.deck_thickness, 0.02..=1.0)
-        .unwrap_or(0.12);
     if f64::from(count) * diameter > 0.95 * beam {
         check.problem(
             "hull.diameter",
@@ -157,22 +154,38 @@ fn tubes(file: &TubesFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> H
         );
     }
     let lowest = sheer.iter().copied().fold(f64::INFINITY, f64::min);
-    if diameter + deck_thickness > lowest {
+    if diameter + THINNEST_DECK > lowest {
         check.problem(
             "hull.diameter",
-            "tubes and deck are higher than the sheer",
-            "the sheer of a tube boat is the deck's edge: diameter plus deck_thickness must not pass it",
+            "the tubes are as high as the sheer",
+            "the sheer of a tube boat is its deck's edge, which lies over the tubes",
         );
     }
-    HullForm::Tubes {
-        count,
-        diameter,
-        deck_thickness,
+    level_deck(check, sheer);
+    HullForm::Tubes { count, diameter }
+}
+
+/// A deck over tubes or narrow hulls is at least this thick, m.
+const THINNEST_DECK: f64 = 0.03;
+
+/// A deck counts as level within this, m.
+const LEVEL: f64 = 0.05;
+
+/// Boats with a deck over tubes or narrow hulls have one sheer height.
+fn level_deck(check: &mut Checker, sheer: [f64; 3]) {
+    let [stern, middle, bow] = sheer;
+    if (middle - stern).abs() > LEVEL || (bow - stern).abs() > LEVEL {
+        check.problem(
+            "sheer",
+            "the deck over tubes or twin hulls is level, but the sheer heights differ",
+            "give the height of the deck's edge for all three; rails and bulwarks are tubes or boxes",
+        );
     }
 }
 
 fn catamaran(file: &CatamaranFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> HullForm {
     let lowest = sheer.iter().copied().fold(f64::INFINITY, f64::min);
+    level_deck(check, sheer);
     HullForm::Catamaran {
         hull_beam: check
             .length("hull.hull_beam", &file.hull_beam, 0.1 * beam..=0.45 * beam)

@@ -33,20 +33,26 @@ pub struct HipWish {
 const TWIN_SPACING: f64 = 0.5;
 
 /// Designs the frame: the fewest and lowest posts that the section model allows under the film's demands,
-/// and straps from their caps. `None` where the hull gives the ridge no line at all.
+/// and straps from their caps.
 ///
 /// With [`RidgeWish::Free`] a single ridge is taken where it holds, else a twin one if that holds.
+///
+/// # Errors
+/// Why no ridge can be laid at all: its line misses the boat, or the ridge search was asked nonsense.
 pub fn design(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
     demands: &[Demand],
     hips: &[HipWish],
-) -> Option<Frame> {
+) -> Result<Frame, String> {
+    let misses = || "the ridge line misses the boat".to_owned();
     let solve = |half_spacing: f64| {
-        let (problem, sites) = ridge_problem(hull, boat, rules, half_spacing, demands)?;
-        let answer = solve_ridge(&problem).ok()?;
-        let mut frame = frame_of(hull, boat, rules, half_spacing, &answer, &sites, hips)?;
+        let (problem, sites) =
+            ridge_problem(hull, boat, rules, half_spacing, demands).ok_or_else(misses)?;
+        let answer = solve_ridge(&problem).map_err(|error| error.to_string())?;
+        let mut frame =
+            frame_of(hull, boat, rules, half_spacing, &answer, &sites, hips).ok_or_else(misses)?;
         frame.fewer = answer.fewer.as_deref().and_then(|fewer| {
             let shortfall = fewer.shortfall.as_ref()?;
             Some(FewerPosts {
@@ -63,20 +69,19 @@ pub fn design(
                 )?),
             })
         });
-        Some(frame)
+        Ok(frame)
     };
     match boat.wishes.ridge {
         RidgeWish::Single => solve(0.0),
         RidgeWish::Twin(spacing) => solve(0.5 * spacing),
         RidgeWish::Free => {
-            let single = solve(0.0);
-            if single.as_ref().is_some_and(|frame| frame.shortage.is_none()) {
-                return single;
+            let single = solve(0.0)?;
+            if single.shortage.is_none() {
+                return Ok(single);
             }
-            let twin = solve(0.5 * TWIN_SPACING * boat.beam);
-            match (single, twin) {
-                (_, Some(twin)) if twin.shortage.is_none() => Some(twin),
-                (single, _) => single,
+            match solve(0.5 * TWIN_SPACING * boat.beam) {
+                Ok(twin) if twin.shortage.is_none() => Ok(twin),
+                _ => Ok(single),
             }
         }
     }

@@ -4,9 +4,12 @@
 //! them, and in the same lattice thinned to twice the size farther off. The lattice is symmetric about
 //! y = 0, so a symmetric region gets a symmetric mesh (up to ties).
 
+mod untangle;
+
 use nalgebra::Point2;
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Triangulation};
+use untangle::untangle;
 
 /// A disc that is meshed as a ring of nodes and its centre.
 #[derive(Debug, Clone, Copy)]
@@ -295,31 +298,31 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
         .iter()
         .map(|disc| builder.disc(disc, region.lines))
         .collect();
-    let chains: Vec<Vec<u32>> = region
+    let mut chains: Vec<Vec<u32>> = region
         .lines
         .iter()
         .map(|line| builder.line(line, region.discs))
         .collect();
+    let exact: Vec<bool> = region.lines.iter().map(|line| line.exact).collect();
+    untangle(&mut builder, &mut chains, &exact);
     builder.lattice(region.outline, low, high);
 
     let nodes: Vec<Node> = builder.points.iter().map(|p| Node(*p)).collect();
-    let mut cdt = ConstrainedDelaunayTriangulation::<Node>::bulk_load(nodes).ok()?;
+    let mut cdt = ConstrainedDelaunayTriangulation::<Node>::bulk_load_cdt(nodes, Vec::new()).ok()?;
     if cdt.num_vertices() != builder.points.len() {
         return None;
     }
-    let handle = |node: u32| FixedVertexHandle::from_index(node as usize);
-    let mut keep = |from: u32, to: u32| -> Vec<u32> {
-        let make = |p: spade::Point2<f64>| Node(Point2::new(p.x, p.y));
-        cdt.add_constraint_and_split(handle(from), handle(to), make)
-            .into_iter()
-            .map(|edge| cdt.directed_edge(edge).to().index() as u32)
-            .collect()
+    // Lines that must be exact come first; of the others a piece that would cross is left out.
+    let mut keep = |from: u32, to: u32| {
+        let [from, to] = [from, to].map(|node| FixedVertexHandle::from_index(node as usize));
+        let free = from != to && cdt.can_add_constraint(from, to);
+        if free {
+            cdt.add_constraint(from, to);
+        }
+        free
     };
     for (i, &from) in outline.iter().enumerate() {
-        let to = outline[(i + 1) % outline.len()];
-        if from != to {
-            keep(from, to);
-        }
+        keep(from, outline[(i + 1) % outline.len()]);
     }
     for ring in &discs {
         let spokes = sorted_ring(ring, &builder.points);
@@ -327,18 +330,21 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
             keep(from, spokes[(i + 1) % spokes.len()]);
         }
     }
-    let lines = chains
-        .iter()
-        .map(|chain| {
-            let mut whole: Vec<u32> = chain.first().copied().into_iter().collect();
+    for exact in [true, false] {
+        for (chain, line) in chains.iter().zip(region.lines) {
+            if line.exact != exact {
+                continue;
+            }
             for pair in chain.windows(2) {
-                if let &[from, to] = pair {
-                    whole.extend(keep(from, to));
+                if let &[from, to] = pair
+                    && !keep(from, to)
+                    && exact
+                {
+                    return None;
                 }
             }
-            whole
-        })
-        .collect();
+        }
+    }
 
     let outside = outer_faces(&cdt);
     let triangles = cdt
@@ -352,7 +358,7 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
             .map(|vertex| vertex.data().0)
             .collect(),
         triangles,
-        lines,
+        lines: chains,
         discs,
         outline,
     })

@@ -254,9 +254,7 @@ impl Skin {
     fn of(boat: &Boat) -> Result<Skin, Vec<ShapeFault>> {
         match &boat.hull {
             HullForm::Mono(form) => Skin::single(lines_of(boat, form)),
-            HullForm::Tubes {
-                count, diameter, ..
-            } => Skin::tubes(boat, *count, *diameter),
+            HullForm::Tubes { count, diameter } => Skin::tubes(boat, *count, *diameter),
             HullForm::Catamaran {
                 hull_beam,
                 deadrise,

@@ -74,25 +74,26 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     let cell = rules
         .cell
         .max((hull.edge.plan_area() / MOST_NODES).sqrt());
-    let no_line = || {
+    let impossible = |what: String| {
         vec![Problem {
             path: String::new(),
             place: None,
-            what: "no ridge line can be laid over this boat".to_owned(),
-            hint: "check length, beam and the spacing of twin ridges".to_owned(),
+            what,
+            hint: "check length, beam, boxes and the spacing of twin ridges".to_owned(),
         }]
     };
+    let no_mesh = || impossible("the plan of this boat cannot be meshed".to_owned());
     let mut demands: Vec<Demand> = Vec::new();
     let mut hips: Vec<HipWish> = Vec::new();
     let mut best: Option<(f64, Frame, Cover)> = None;
     let mut rounds = 0;
     let mut coarse = true;
-    let first = design(&hull, boat, rules, &demands, &hips).ok_or_else(no_line)?;
+    let first = design(&hull, boat, rules, &demands, &hips).map_err(impossible)?;
     let mut frame = first.clone();
     while rounds < MOST_ROUNDS {
         rounds += 1;
         let size = if coarse { COARSER * cell } else { cell };
-        let cover = stretch(&hull, &frame, rules, size).ok_or_else(no_line)?;
+        let cover = stretch(&hull, &frame, rules, size).ok_or_else(no_mesh)?;
         let wanted = mend::wanted(&hull, boat, rules, &frame, &cover, &mut demands, &mut hips);
         if coarse {
             if !wanted {
@@ -108,7 +109,7 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
                 break;
             }
         }
-        let Some(next) = design(&hull, boat, rules, &demands, &hips) else {
+        let Ok(next) = design(&hull, boat, rules, &demands, &hips) else {
             break;
         };
         if same_shape(&next, &frame) {
@@ -122,7 +123,7 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     let (_, frame, cover) = match best {
         Some(best) => best,
         None => {
-            let cover = stretch(&hull, &frame, rules, cell).ok_or_else(no_line)?;
+            let cover = stretch(&hull, &frame, rules, cell).ok_or_else(no_mesh)?;
             (0.0, frame, cover)
         }
     };

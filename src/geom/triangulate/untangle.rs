@@ -1,0 +1,162 @@
+//! Makes lines share a node wherever they meet, so that no two kept edges cross.
+
+use super::{Builder, SAME};
+use nalgebra::Point2;
+
+/// A node of a line that need not be exact, this part of the size from an exact one, moves onto it.
+const ABSORB: f64 = 0.25;
+
+/// Rounds in which crossings are looked for: a node put in at a crossing can bend a line over another.
+const ROUNDS: usize = 4;
+
+/// A piece of a line.
+#[derive(Clone, Copy)]
+struct Piece {
+    chain: usize,
+    place: usize,
+    ends: [u32; 2],
+}
+
+pub(super) fn untangle(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
+    absorb(builder, chains, exact);
+    for _ in 0..ROUNDS {
+        if !split_crossings(builder, chains) {
+            break;
+        }
+    }
+}
+
+fn pieces(chains: &[Vec<u32>], wanted: impl Fn(usize) -> bool) -> Vec<Piece> {
+    let mut found = Vec::new();
+    for (chain, nodes) in chains.iter().enumerate() {
+        if !wanted(chain) {
+            continue;
+        }
+        for (place, pair) in nodes.windows(2).enumerate() {
+            if let &[a, b] = pair {
+                found.push(Piece {
+                    chain,
+                    place,
+                    ends: [a, b],
+                });
+            }
+        }
+    }
+    found
+}
+
+/// Puts nodes that lie on or near an exact line into it.
+fn absorb(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
+    let is_exact = |chain: usize| exact.get(chain).copied().unwrap_or(false);
+    let mut on_exact = vec![false; builder.points.len()];
+    for (chain, nodes) in chains.iter().enumerate() {
+        if is_exact(chain) {
+            for node in nodes {
+                on_exact[*node as usize] = true;
+            }
+        }
+    }
+    let mut loose: Vec<u32> = chains
+        .iter()
+        .enumerate()
+        .filter(|(chain, _)| !is_exact(*chain))
+        .flat_map(|(_, nodes)| nodes.iter().copied())
+        .filter(|node| !on_exact[*node as usize])
+        .collect();
+    loose.sort_unstable();
+    loose.dedup();
+    let mut insertions: Vec<(usize, usize, f64, u32)> = Vec::new();
+    for piece in pieces(chains, is_exact) {
+        let [a, b] = piece.ends.map(|node| builder.points[node as usize]);
+        let along = b - a;
+        let length = along.norm();
+        // Exact nodes of other lines count only when they truly lie on this one.
+        let candidates = loose.iter().map(|node| (*node, ABSORB * builder.size)).chain(
+            (0..builder.points.len() as u32)
+                .filter(|node| on_exact[*node as usize])
+                .map(|node| (node, SAME * builder.size)),
+        );
+        let mut here: Vec<(f64, u32, f64)> = Vec::new();
+        for (node, reach) in candidates {
+            if piece.ends.contains(&node) {
+                continue;
+            }
+            let p = builder.points[node as usize];
+            let s = (p - a).dot(&along) / (length * length);
+            let aside = (along.perp(&(p - a)) / length).abs();
+            if s > 0.0 && s < 1.0 && aside <= reach {
+                here.push((s, node, aside));
+            }
+        }
+        for (s, node, aside) in here {
+            if aside > 0.0 && !on_exact[node as usize] {
+                builder.points[node as usize] = a + along * s;
+            }
+            insertions.push((piece.chain, piece.place, s, node));
+        }
+    }
+    insert(chains, insertions);
+}
+
+/// Puts a node in where two pieces properly cross; `true` if there was one.
+fn split_crossings(builder: &mut Builder, chains: &mut [Vec<u32>]) -> bool {
+    let all = pieces(chains, |_| true);
+    let mut insertions: Vec<(usize, usize, f64, u32)> = Vec::new();
+    let boxes: Vec<[Point2<f64>; 2]> = all
+        .iter()
+        .map(|piece| {
+            let [a, b] = piece.ends.map(|node| builder.points[node as usize]);
+            [a.inf(&b), a.sup(&b)]
+        })
+        .collect();
+    for (i, first) in all.iter().enumerate() {
+        for (j, second) in all.iter().enumerate().skip(i + 1) {
+            let ([low, high], [other_low, other_high]) = (boxes[i], boxes[j]);
+            let apart = low.x > other_high.x
+                || high.x < other_low.x
+                || low.y > other_high.y
+                || high.y < other_low.y;
+            if apart || first.ends.iter().any(|end| second.ends.contains(end)) {
+                continue;
+            }
+            let [a, b] = first.ends.map(|node| builder.points[node as usize]);
+            let [c, d] = second.ends.map(|node| builder.points[node as usize]);
+            let (u, v) = (b - a, d - c);
+            let turn = u.perp(&v);
+            if turn.abs() <= f64::EPSILON * u.norm() * v.norm() {
+                continue;
+            }
+            let s = (c - a).perp(&v) / turn;
+            let t = (c - a).perp(&u) / turn;
+            if s > 0.0 && s < 1.0 && t > 0.0 && t < 1.0 {
+                let node = builder.add(a + u * s, SAME);
+                for (piece, at) in [(first, s), (second, t)] {
+                    if !piece.ends.contains(&node) {
+                        insertions.push((piece.chain, piece.place, at, node));
+                    }
+                }
+            }
+        }
+    }
+    let any = !insertions.is_empty();
+    insert(chains, insertions);
+    any
+}
+
+/// Inserts nodes into chains: (chain, piece, part of the way along it, node).
+fn insert(chains: &mut [Vec<u32>], mut insertions: Vec<(usize, usize, f64, u32)>) {
+    insertions.sort_by(|a, b| {
+        (a.0, a.1)
+            .cmp(&(b.0, b.1))
+            .then(a.2.total_cmp(&b.2))
+            .then(a.3.cmp(&b.3))
+    });
+    for &(chain, place, _, node) in insertions.iter().rev() {
+        if let Some(nodes) = chains.get_mut(chain) {
+            nodes.insert(place + 1, node);
+        }
+    }
+    for nodes in chains {
+        nodes.dedup();
+    }
+}
