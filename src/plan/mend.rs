@@ -13,6 +13,9 @@ const MARGIN: f64 = 0.9;
 /// higher ridge with about three quarters of it at the edge, found on the presets.
 const ANSWER: f64 = 1.3;
 
+/// Least rise in one round, as a slope: less would not be felt at the edge.
+const LEAST_RISE: f64 = 0.02;
+
 /// Largest rise in one round, m: the film answers a large one out of proportion.
 const LARGEST_RISE: f64 = 0.15;
 
@@ -25,6 +28,9 @@ const CORNER_PART: f64 = 0.25;
 /// Rise asked for where film touches what it must not, m; 1 in.
 const TOUCH_RISE: f64 = 0.0254;
 
+/// What a frame that the section model itself refuses weighs: more than any boat's area, m2.
+const SHORTAGE: f64 = 1e4;
+
 /// How bad a cover is: area that holds too much snow, with a penalty for ponds and forbidden touches, m2.
 pub(super) fn badness(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
     let ponds: f64 = cover.ponds.iter().map(|pond| pond.plan_area).sum();
@@ -35,7 +41,8 @@ pub(super) fn badness(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
         .sum();
     let heights: f64 = frame.posts.iter().map(|post| post.cap - post.base).sum();
     // Among frames that hold alike, the lower one is better; a metre of post weighs a square centimetre.
-    low + ponds + 1e-4 * heights
+    let short = if frame.shortage.is_some() { SHORTAGE } else { 0.0 };
+    short + low + ponds + 1e-4 * heights
 }
 
 /// Adds to the demands and hips what the film lacks; `false` where nothing is lacking.
@@ -139,8 +146,12 @@ fn raise_over(
         .edge
         .at_station(patch.centroid.x)
         .map_or(0.0, |[starboard, port]| 0.5 * (port.y - starboard.y));
-    let rise = (ANSWER * lacking * half_breadth).clamp(rules.height_step, LARGEST_RISE);
+    let [stern, bow] = hull.edge.ends();
     for station in [aft, patch.centroid.x, fore] {
+        // Near an end of the ridge film falls lengthwise, over the distance that is left to that end.
+        let to_end = (station - stern).min(bow - station).max(FROM_END);
+        let arm = half_breadth.min(to_end);
+        let rise = (ANSWER * lacking * arm).clamp(LEAST_RISE * arm, LARGEST_RISE);
         demand(hull, frame, station, rise, demands);
     }
 }

@@ -112,11 +112,15 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
         let Ok(next) = design(&hull, boat, rules, &demands, &hips) else {
             break;
         };
-        if same_shape(&next, &frame) {
+        let asks_too_much = next.shortage.is_some() && frame.shortage.is_none();
+        if asks_too_much || same_shape(&next, &frame) {
             if !coarse {
                 break;
             }
             coarse = false;
+            if asks_too_much {
+                continue;
+            }
         }
         frame = next;
     }
