@@ -35,7 +35,7 @@ fn mono(file: &SectionFile, check: &mut Checker, beam: f64, section: Section) ->
         transom_beam_fraction: transom_beam.map_or(0.94, |b| b / beam),
         fullness: check
             .fraction("hull.fullness", file.fullness, 0.0..=1.0)
-            .unwrap_or(0.5),
+            .unwrap_or(0.35),
         stem_rake: check
             .angle("hull.stem_rake", &file.stem_rake, 0.0..=65.0)
             .unwrap_or(35f64.to_radians()),
