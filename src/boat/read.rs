@@ -29,14 +29,20 @@ pub fn read_bytes(
 ) -> Result<Boat, Problems> {
     if bytes.len() > LARGEST_FILE {
         return Err(whole_file(
-            format!("the file is too large for a boat file: {} bytes", bytes.len()),
+            format!(
+                "the file is too large for a boat file: {} bytes",
+                bytes.len()
+            ),
             format!("a boat file is text of at most {LARGEST_FILE} bytes; check the name"),
         ));
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => read(text, companion),
         Err(error) => Err(whole_file(
-            format!("not UTF-8 text: byte {} cannot be read", error.valid_up_to()),
+            format!(
+                "not UTF-8 text: byte {} cannot be read",
+                error.valid_up_to()
+            ),
             "save the file as plain UTF-8 text",
         )),
     }

@@ -115,7 +115,12 @@ fn round_bilge(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
             .unwrap_or(12f64.to_radians()),
     };
     no_field(check, "hull.chine_beam", file.chine_beam.is_some(), "V");
-    no_field(check, "hull.entry_deadrise", file.entry_deadrise.is_some(), "V");
+    no_field(
+        check,
+        "hull.entry_deadrise",
+        file.entry_deadrise.is_some(),
+        "V",
+    );
     mono(file, check, beam, section)
 }
 
@@ -208,19 +213,16 @@ fn catamaran(file: &CatamaranFile, check: &mut Checker, beam: f64, sheer: [f64; 
 
 /// A table of offsets: rows of station, half breadth, height, in metres, keel to sheer, with or without a
 /// heading line.
-fn offsets(
-    file: &OffsetsFile,
-    check: &mut Checker,
-    length: f64,
-    companion: Companion,
-) -> HullForm {
+fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Companion) -> HullForm {
     let Some(name) = &file.file else {
         check.problem(
             "hull",
             "a table of offsets needs its file",
             "add Offsets(file: \"name.csv\"), a CSV beside the boat file: station, half breadth, height in m",
         );
-        return HullForm::Offsets { sections: Vec::new() };
+        return HullForm::Offsets {
+            sections: Vec::new(),
+        };
     };
     if name.contains(['/', '\\']) || name.contains("..") {
         check.problem(
@@ -228,7 +230,9 @@ fn offsets(
             "the table must lie beside the boat file",
             "give a bare file name",
         );
-        return HullForm::Offsets { sections: Vec::new() };
+        return HullForm::Offsets {
+            sections: Vec::new(),
+        };
     }
     let mut sections: Vec<OffsetSection> = Vec::new();
     match companion(name) {
@@ -292,7 +296,10 @@ fn read_table(name: &str, text: &str, check: &mut Checker, sections: &mut Vec<Of
         if section.points.iter().any(|(half, _)| *half < 0.0) {
             check.problem(
                 "hull.file",
-                format!("{name}: negative half breadth at station {}", section.station),
+                format!(
+                    "{name}: negative half breadth at station {}",
+                    section.station
+                ),
                 "half breadths are measured from the middle, never below zero",
             );
         }

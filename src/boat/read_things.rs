@@ -4,7 +4,7 @@ use super::check::Checker;
 use super::file::*;
 use super::quantity::Quantity;
 use super::{
-    Anchor, Boat, BoxKind, DeckBox, Footing, FrameWishes, PinnedPost, PinnedStrap, Piercing,
+    Anchor, Boat, BoxKind, DeckBox, Footing, FrameWishes, Piercing, PinnedPost, PinnedStrap,
     RidgeWish, Rules, Side, Tube, TubeKind, Zone,
 };
 
@@ -89,13 +89,7 @@ pub(super) fn boxes(
         .collect()
 }
 
-fn deck_box(
-    file: &BoxFile,
-    check: &mut Checker,
-    boat: &Boat,
-    datum: f64,
-    index: usize,
-) -> DeckBox {
+fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index: usize) -> DeckBox {
     let path = format!("boxes[{index}]");
     let (from, to) = from_to(check, &path, &file.from, &file.to, stations(boat));
     let at = |field: &str| format!("{path}.{field}");
@@ -129,7 +123,18 @@ fn deck_box(
         .name
         .clone()
         .unwrap_or_else(|| format!("{:?}", file.kind).to_lowercase());
-    outside_the_hull(check, &path, &name, boat, from, to, offset, width.max(width_fore), film_goes_round, file.kind);
+    outside_the_hull(
+        check,
+        &path,
+        &name,
+        boat,
+        from,
+        to,
+        offset,
+        width.max(width_fore),
+        film_goes_round,
+        file.kind,
+    );
     let height = lowest_top - base;
     let mut rake = |field: &str, quantity, depth: f64| {
         let rake = check
@@ -211,18 +216,17 @@ fn outside_the_hull(
 /// A box may pass the hull's length and beam by the error of a tape, m.
 const SLACK: f64 = 0.03;
 
-pub(super) fn tubes(
-    files: &[TubeFile],
-    check: &mut Checker,
-    boat: &Boat,
-    datum: f64,
-) -> Vec<Tube> {
+pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum: f64) -> Vec<Tube> {
     let mut tubes = Vec::new();
     for (index, file) in files.iter().enumerate() {
         let at = format!("tubes[{index}]");
         let diameter = check
             .length(&format!("{at}.diameter"), &file.diameter, 0.01..=1.0)
-            .unwrap_or(if file.kind == TubeKind::Buoyancy { 0.45 } else { 0.04 });
+            .unwrap_or(if file.kind == TubeKind::Buoyancy {
+                0.45
+            } else {
+                0.04
+            });
         if file.path.len() < 2 {
             check.problem(
                 &format!("{at}.path"),
@@ -288,8 +292,7 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
     match file {
         None => {}
         Some(MastFile::Up(file)) => {
-            let station =
-                check.required_length("mast.station", &file.station, on_deck(boat), 1.0);
+            let station = check.required_length("mast.station", &file.station, on_deck(boat), 1.0);
             let diameter = check
                 .length("mast.diameter", &file.diameter, 0.02..=0.6)
                 .unwrap_or(0.15);
@@ -303,8 +306,8 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
         Some(MastFile::LaidDown(file)) => {
             let (from, to) = from_to(check, "mast", &file.from, &file.to, stations(boat));
             let heights = datum..=datum + HIGHEST;
-            let aft = check.required_length("mast.height", &file.height, heights.clone(), 2.0)
-                - datum;
+            let aft =
+                check.required_length("mast.height", &file.height, heights.clone(), 2.0) - datum;
             let fore = check
                 .length("mast.height_fore", &file.height_fore, heights)
                 .map_or(aft, |height| height - datum);
@@ -371,7 +374,11 @@ pub(super) fn anchors(
                 ),
                 side: file.side,
                 below_sheer: check
-                    .length(&format!("{at}.below_sheer"), &file.below_sheer, below.clone())
+                    .length(
+                        &format!("{at}.below_sheer"),
+                        &file.below_sheer,
+                        below.clone(),
+                    )
                     .unwrap_or(0.0),
             },
             AnchorFile::Rail(file) => {
@@ -382,13 +389,20 @@ pub(super) fn anchors(
                     to,
                     side: file.side,
                     below_sheer: check
-                        .length(&format!("{at}.below_sheer"), &file.below_sheer, below.clone())
+                        .length(
+                            &format!("{at}.below_sheer"),
+                            &file.below_sheer,
+                            below.clone(),
+                        )
                         .unwrap_or(0.0),
                 }
             }
         });
     }
-    if !anchors.iter().any(|anchor| !matches!(anchor, Anchor::BowEye { .. })) {
+    if !anchors
+        .iter()
+        .any(|anchor| !matches!(anchor, Anchor::BowEye { .. }))
+    {
         check.problem(
             "anchors",
             "no anchor for a side strap",
@@ -438,7 +452,15 @@ pub(super) fn footings(
     for (index, file) in files.iter().enumerate() {
         let at = format!("footings[{index}]");
         let zone = zone(
-            check, &at, boat, &file.name, &file.from, &file.to, &file.width, &file.offset, "sole",
+            check,
+            &at,
+            boat,
+            &file.name,
+            &file.from,
+            &file.to,
+            &file.width,
+            &file.offset,
+            "sole",
         );
         let height = check
             .length(
@@ -459,7 +481,14 @@ pub(super) fn zones(files: &[ZoneFile], check: &mut Checker, boat: &Boat) -> Vec
         .map(|(index, file)| {
             let at = format!("no_post[{index}]");
             zone(
-                check, &at, boat, &file.name, &file.from, &file.to, &file.width, &file.offset,
+                check,
+                &at,
+                boat,
+                &file.name,
+                &file.from,
+                &file.to,
+                &file.width,
+                &file.offset,
                 "no post",
             )
         })
@@ -512,7 +541,10 @@ pub(super) fn wishes(
         let at = format!("frame.posts[{index}]");
         let station =
             check.required_length(&format!("{at}.station"), &post.station, on_deck(boat), 1.0);
-        if posts.iter().any(|other| (other.station - station).abs() < 0.1) {
+        if posts
+            .iter()
+            .any(|other| (other.station - station).abs() < 0.1)
+        {
             check.problem(
                 &format!("{at}.station"),
                 "two pinned posts stand at the same station",
@@ -562,22 +594,77 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
     if let Some(slope) = check.angle("rules.min_slope", &file.min_slope, 1.0..=60.0) {
         rules.min_slope = slope;
     }
-    let lengths: [(&str, &Option<Quantity>, &mut f64, std::ops::RangeInclusive<f64>); 15] = [
-        ("clearance", &file.clearance, &mut rules.clearance, 0.0..=1.5),
+    let lengths: [(
+        &str,
+        &Option<Quantity>,
+        &mut f64,
+        std::ops::RangeInclusive<f64>,
+    ); 15] = [
+        (
+            "clearance",
+            &file.clearance,
+            &mut rules.clearance,
+            0.0..=1.5,
+        ),
         ("max_span", &file.max_span, &mut rules.max_span, 0.5..=10.0),
         ("max_post", &file.max_post, &mut rules.max_post, 0.3..=8.0),
-        ("least_post_gap", &file.least_post_gap, &mut rules.least_post_gap, 0.05..=3.0),
-        ("station_step", &file.station_step, &mut rules.station_step, 0.02..=0.5),
-        ("height_step", &file.height_step, &mut rules.height_step, 0.01..=0.3),
+        (
+            "least_post_gap",
+            &file.least_post_gap,
+            &mut rules.least_post_gap,
+            0.05..=3.0,
+        ),
+        (
+            "station_step",
+            &file.station_step,
+            &mut rules.station_step,
+            0.02..=0.5,
+        ),
+        (
+            "height_step",
+            &file.height_step,
+            &mut rules.height_step,
+            0.01..=0.3,
+        ),
         ("cell", &file.cell, &mut rules.cell, 0.01..=0.5),
-        ("pond_depth", &file.pond_depth, &mut rules.pond_depth, 0.001..=0.2),
-        ("cap_diameter", &file.cap_diameter, &mut rules.cap_diameter, 0.03..=0.6),
+        (
+            "pond_depth",
+            &file.pond_depth,
+            &mut rules.pond_depth,
+            0.001..=0.2,
+        ),
+        (
+            "cap_diameter",
+            &file.cap_diameter,
+            &mut rules.cap_diameter,
+            0.03..=0.6,
+        ),
         ("top_cap", &file.top_cap, &mut rules.top_cap, 0.0..=0.2),
         ("base_cap", &file.base_cap, &mut rules.base_cap, 0.0..=0.2),
-        ("strap_tail", &file.strap_tail, &mut rules.strap_tail, 0.0..=2.0),
-        ("drop_strap_spacing", &file.drop_strap_spacing, &mut rules.drop_strap_spacing, 0.2..=4.0),
-        ("drop_strap_tail", &file.drop_strap_tail, &mut rules.drop_strap_tail, 0.0..=2.0),
-        ("band_drop", &file.band_drop, &mut rules.band_drop, 0.02..=1.0),
+        (
+            "strap_tail",
+            &file.strap_tail,
+            &mut rules.strap_tail,
+            0.0..=2.0,
+        ),
+        (
+            "drop_strap_spacing",
+            &file.drop_strap_spacing,
+            &mut rules.drop_strap_spacing,
+            0.2..=4.0,
+        ),
+        (
+            "drop_strap_tail",
+            &file.drop_strap_tail,
+            &mut rules.drop_strap_tail,
+            0.0..=2.0,
+        ),
+        (
+            "band_drop",
+            &file.band_drop,
+            &mut rules.band_drop,
+            0.02..=1.0,
+        ),
     ];
     for (name, quantity, value, range) in lengths {
         if let Some(length) = check.length(&format!("rules.{name}"), quantity, range) {
@@ -590,10 +677,30 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
     if let Some(tension) = check.tension("rules.film_tension", &file.film_tension, 1.0..=5000.0) {
         rules.film_tension = tension;
     }
-    let forces: [(&str, &Option<Quantity>, &mut f64, std::ops::RangeInclusive<f64>); 3] = [
-        ("ridge_tension", &file.ridge_tension, &mut rules.ridge_tension, 1.0..=50_000.0),
-        ("side_tension", &file.side_tension, &mut rules.side_tension, 0.0..=50_000.0),
-        ("pad_force", &file.pad_force, &mut rules.pad_force, 0.0..=10_000.0),
+    let forces: [(
+        &str,
+        &Option<Quantity>,
+        &mut f64,
+        std::ops::RangeInclusive<f64>,
+    ); 3] = [
+        (
+            "ridge_tension",
+            &file.ridge_tension,
+            &mut rules.ridge_tension,
+            1.0..=50_000.0,
+        ),
+        (
+            "side_tension",
+            &file.side_tension,
+            &mut rules.side_tension,
+            0.0..=50_000.0,
+        ),
+        (
+            "pad_force",
+            &file.pad_force,
+            &mut rules.pad_force,
+            0.0..=10_000.0,
+        ),
     ];
     for (name, quantity, value, range) in forces {
         if let Some(force) = check.force(&format!("rules.{name}"), quantity, range) {

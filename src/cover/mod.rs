@@ -109,12 +109,24 @@ impl Cover {
     }
 }
 
+/// From this many nodes a film is first solved on a coarser mesh, whose answer is a start near to the fine
+/// one: below it the coarse mesh costs more than it saves.
+const NESTED: usize = 1500;
+
+/// How much coarser that mesh is.
+const NESTING: f64 = 2.0;
+
 /// Solves the film over a frame; `None` where the plan cannot be meshed.
 ///
 /// # Units
 /// `cell` is the size of the mesh at straps, caps and edge, m.
 pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Cover> {
-    let problem = problem::Problem::new(hull, frame, rules, cell)?;
+    let mut problem = problem::Problem::new(hull, frame, rules, cell)?;
+    if problem.plan.points.len() > NESTED {
+        let coarse = problem::Problem::new(hull, frame, rules, NESTING * cell)?;
+        let solved = coarse.solve(rules);
+        problem.start_from(&coarse.mesh(&solved.z));
+    }
     let minimum = problem.solve(rules);
     Some(verdict::read(hull, frame, rules, &problem, minimum))
 }

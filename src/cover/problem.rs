@@ -3,6 +3,8 @@
 use super::{Rest, StrapEdge, TautFilm};
 use crate::boat::Rules;
 use crate::frame::Frame;
+use crate::geom::mesh::Mesh;
+use crate::geom::sample::HeightField;
 use crate::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
 use crate::hull::Hull;
 use crate::num::bounded::Minimum;
@@ -138,6 +140,32 @@ impl Problem {
         }
     }
 
+    /// Takes its start from a film that is already solved, where that reaches.
+    pub fn start_from(&mut self, solved: &Mesh) {
+        let field = HeightField::new(solved);
+        for (node, p) in self.plan.points.iter().enumerate() {
+            if !self.fixed[node]
+                && let Some(z) = field.at(*p)
+            {
+                self.start[node] = z;
+            }
+        }
+    }
+
+    /// The film as a mesh of given heights.
+    pub fn mesh(&self, heights: &[f64]) -> Mesh {
+        Mesh {
+            vertices: self
+                .plan
+                .points
+                .iter()
+                .zip(heights)
+                .map(|(p, z)| Point3::new(p.x, p.y, *z))
+                .collect(),
+            triangles: self.plan.triangles.clone(),
+        }
+    }
+
     pub fn solve(&self, rules: &Rules) -> Minimum {
         self.film
             .solve(&self.start, &self.lower, rules.film_tension, self.cell)
@@ -152,9 +180,13 @@ fn start(hull: &Hull, frame: &Frame, points: &[Point2<f64>]) -> Vec<f64> {
         .map(|i| {
             let x = aft + (fore - aft) * i as f64 / START_STATIONS as f64;
             match hull.edge.at_station(x) {
-                Some([starboard, port]) => {
-                    [starboard.y, starboard.z, port.y, port.z, frame.profile_at(x)]
-                }
+                Some([starboard, port]) => [
+                    starboard.y,
+                    starboard.z,
+                    port.y,
+                    port.z,
+                    frame.profile_at(x),
+                ],
                 None => [0.0; 5],
             }
         })

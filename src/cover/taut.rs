@@ -50,7 +50,7 @@ const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), 
 
 /// Residual force at which a film is solved, as a part of film tension times edge length: far under
 /// anything that a post or pad could feel, well over rounding.
-const RESIDUAL: f64 = 1e-9;
+const RESIDUAL: f64 = 1e-8;
 
 /// Newton steps given to a film; thirty times what a film needs.
 const MOST_ITERATIONS: usize = 200;
@@ -100,9 +100,8 @@ impl TautFilm {
             .map(|&nodes| {
                 let [a, b, c] = nodes.map(|node| points[node as usize]);
                 let doubled = (b - a).perp(&(c - a));
-                let hat = |p: Point2<f64>, q: Point2<f64>| {
-                    [(p.y - q.y) / doubled, (q.x - p.x) / doubled]
-                };
+                let hat =
+                    |p: Point2<f64>, q: Point2<f64>| [(p.y - q.y) / doubled, (q.x - p.x) / doubled];
                 for node in nodes {
                     node_load[node as usize] += load * 0.5 * doubled / 3.0;
                 }

@@ -18,16 +18,7 @@ pub(super) fn read(
     problem: &Problem,
     minimum: Minimum,
 ) -> Cover {
-    let mesh = Mesh {
-        vertices: problem
-            .plan
-            .points
-            .iter()
-            .zip(&minimum.z)
-            .map(|(p, z)| Point3::new(p.x, p.y, *z))
-            .collect(),
-        triangles: problem.plan.triangles.clone(),
-    };
+    let mesh = problem.mesh(&minimum.z);
     let count = mesh.triangles.len();
     let slopes: Vec<f64> = (0..count).map(|t| slope(&mesh, t)).collect();
     let neighbours = edge_neighbours(&mesh);
@@ -73,12 +64,7 @@ fn sum_where(values: &[f64], chosen: &[bool]) -> f64 {
 
 /// The least slope off the caps, whose tops are flat by nature, and where it is.
 fn least_slope(problem: &Problem, mesh: &Mesh, slopes: &[f64]) -> (f64, Point3<f64>) {
-    let on_cap = |node: u32| {
-        matches!(
-            problem.under.get(node as usize),
-            Some(Some(Rest::Cap(_)))
-        )
-    };
+    let on_cap = |node: u32| matches!(problem.under.get(node as usize), Some(Some(Rest::Cap(_))));
     let flattest = mesh
         .triangles
         .iter()
@@ -89,10 +75,7 @@ fn least_slope(problem: &Problem, mesh: &Mesh, slopes: &[f64]) -> (f64, Point3<f
     match flattest {
         Some((t, (_, slope))) => {
             let [a, b, c] = mesh.triangle(t);
-            (
-                *slope,
-                Point3::from((a.coords + b.coords + c.coords) / 3.0),
-            )
+            (*slope, Point3::from((a.coords + b.coords + c.coords) / 3.0))
         }
         None => (0.0, Point3::origin()),
     }
@@ -132,9 +115,10 @@ fn rests(
     for (node, thing) in thing_of.iter().enumerate() {
         if let Some(thing) = thing {
             let force = minimum.gradient[node];
-            let entry = contacts
-                .entry(root(&mut group, node))
-                .or_insert((*thing, 0.0, Vector3::zeros()));
+            let entry =
+                contacts
+                    .entry(root(&mut group, node))
+                    .or_insert((*thing, 0.0, Vector3::zeros()));
             entry.1 += force;
             entry.2 += mesh.vertices[node].coords * force;
         }
@@ -160,12 +144,7 @@ fn root(group: &mut [usize], mut node: usize) -> usize {
     node
 }
 
-fn straps(
-    frame: &Frame,
-    problem: &Problem,
-    minimum: &Minimum,
-    mesh: &Mesh,
-) -> Vec<StrapShape> {
+fn straps(frame: &Frame, problem: &Problem, minimum: &Minimum, mesh: &Mesh) -> Vec<StrapShape> {
     frame
         .straps
         .iter()

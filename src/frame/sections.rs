@@ -183,7 +183,11 @@ fn touches(hull: &Hull, half_spacing: f64, station: f64) -> Vec<Touch> {
             continue;
         }
         let mark = index as u32 + 1;
-        let gap = if thing.film_may_rest { 0.0 } else { UNTOUCHED_GAP };
+        let gap = if thing.film_may_rest {
+            0.0
+        } else {
+            UNTOUCHED_GAP
+        };
         let section = thing.section(station);
         for &(offset, height) in &section {
             points.push(Touch {
@@ -213,19 +217,17 @@ pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f6
     if boat.no_post.iter().any(|zone| zone.contains(p.x, p.y)) {
         return None;
     }
-    let stands = boat
-        .piercings
-        .iter()
-        .all(|piercing| (Point2::new(piercing.station, piercing.offset) - p).norm() > 0.5 * piercing.diameter + END_GAP);
+    let stands = boat.piercings.iter().all(|piercing| {
+        (Point2::new(piercing.station, piercing.offset) - p).norm()
+            > 0.5 * piercing.diameter + END_GAP
+    });
     if !stands {
         return None;
     }
     match hull.topmost(p) {
         Some((index, height)) => {
             let thing = hull.things.get(index)?;
-            thing
-                .post_may_stand
-                .then(|| (height, thing.name.clone()))
+            thing.post_may_stand.then(|| (height, thing.name.clone()))
         }
         None => boat
             .footings
@@ -236,13 +238,7 @@ pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f6
     }
 }
 
-fn post_sites(
-    hull: &Hull,
-    boat: &Boat,
-    rules: &Rules,
-    half_spacing: f64,
-    ends: [f64; 2],
-) -> Sites {
+fn post_sites(hull: &Hull, boat: &Boat, rules: &Rules, half_spacing: f64, ends: [f64; 2]) -> Sites {
     let [aft, fore] = [ends[0] + END_GAP, ends[1] - END_GAP];
     let mut wanted: Vec<(f64, Option<Option<f64>>)> = boat
         .wishes

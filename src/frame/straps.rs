@@ -227,14 +227,21 @@ fn hip_strap(
     let here = Point2::new(post.station, post.offset);
     let spot = spots(hull, boat, hip.hand, corner.x)
         .into_iter()
-        .min_by(|a, b| (a.plan - corner).norm().total_cmp(&(b.plan - corner).norm()))?;
+        .min_by(|a, b| {
+            (a.plan - corner)
+                .norm()
+                .total_cmp(&(b.plan - corner).norm())
+        })?;
     let run = spot.plan - here;
-    let too_near = straps.iter().filter(|strap| strap.from == post.id).any(|strap| {
-        strap.plan.last().is_some_and(|end| {
-            let other = end - here;
-            run.perp(&other).atan2(run.dot(&other)).abs() < HIP_APART
-        })
-    });
+    let too_near = straps
+        .iter()
+        .filter(|strap| strap.from == post.id)
+        .any(|strap| {
+            strap.plan.last().is_some_and(|end| {
+                let other = end - here;
+                run.perp(&other).atan2(run.dot(&other)).abs() < HIP_APART
+            })
+        });
     if too_near {
         return None;
     }

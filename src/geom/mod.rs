@@ -5,6 +5,7 @@ pub mod crossing;
 pub mod ears;
 pub mod mesh;
 pub mod parry;
+pub mod sample;
 mod sanity;
 pub mod surface;
 pub mod triangulate;

@@ -177,12 +177,14 @@ impl Builder {
             };
             let (start, end) = (ring(from), length - ring(to));
             push(self.add(from, snap));
-            let pieces = (((end - start) / self.size).round() as usize).max(1);
-            for piece in 0..=pieces {
-                let s = start + (end - start) * piece as f64 / pieces as f64;
-                push(self.add(from + unit * s, snap));
+            for (near, far) in [(0.0, start), (start, end), (end, length)] {
+                // Never longer than the size, or lattice nodes could come to lie on the line.
+                let pieces = ((far - near) / self.size - SAME).ceil().max(0.0) as usize;
+                for piece in 1..=pieces {
+                    let s = near + (far - near) * piece as f64 / pieces as f64;
+                    push(self.add(from + unit * s, snap));
+                }
             }
-            push(self.add(to, snap));
         }
         chain
     }
@@ -238,10 +240,7 @@ impl Builder {
             for column in first..=last {
                 let p = Point2::new(shift + column as f64 * self.size, y);
                 let reach = FINE * self.size;
-                match self
-                    .buckets
-                    .nearest(p, &self.points[..features], reach)
-                {
+                match self.buckets.nearest(p, &self.points[..features], reach) {
                     Some((_, distance)) if distance >= APART * self.size => inner.push(p),
                     Some(_) => {}
                     None if row % 2 == 0 && column % 2 == 0 => inner.push(p),
@@ -308,7 +307,8 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
     builder.lattice(region.outline, low, high);
 
     let nodes: Vec<Node> = builder.points.iter().map(|p| Node(*p)).collect();
-    let mut cdt = ConstrainedDelaunayTriangulation::<Node>::bulk_load_cdt(nodes, Vec::new()).ok()?;
+    let mut cdt =
+        ConstrainedDelaunayTriangulation::<Node>::bulk_load_cdt(nodes, Vec::new()).ok()?;
     if cdt.num_vertices() != builder.points.len() {
         return None;
     }
@@ -353,10 +353,7 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
         .map(|face| face.vertices().map(|vertex| vertex.index() as u32))
         .collect();
     Some(PlanMesh {
-        points: cdt
-            .vertices()
-            .map(|vertex| vertex.data().0)
-            .collect(),
+        points: cdt.vertices().map(|vertex| vertex.data().0).collect(),
         triangles,
         lines: chains,
         discs,

@@ -40,8 +40,10 @@ impl EdgeLine {
         let seeds = points.iter().map(|p| Seed(*p)).collect();
         let plan = DelaunayTriangulation::<Seed>::bulk_load(seeds).ok()?;
         // spade walks its convex hull counter-clockwise seen from outside; the turn is settled by area.
-        let mut hull: Vec<Point3<f64>> =
-            plan.convex_hull().map(|edge| edge.from().data().0).collect();
+        let mut hull: Vec<Point3<f64>> = plan
+            .convex_hull()
+            .map(|edge| edge.from().data().0)
+            .collect();
         hull.dedup_by(|a, b| (a.xy() - b.xy()).norm() < SAME);
         if hull.len() < 3 {
             return None;
@@ -194,7 +196,7 @@ impl EdgeLine {
         let mut points = Vec::new();
         for (i, &from) in stops.iter().enumerate() {
             let to = stops.get(i + 1).copied().unwrap_or(stops[0] + total);
-            let pieces = ((to - from) / size).round().max(1.0) as usize;
+            let pieces = ((to - from) / size - SAME).ceil().max(1.0) as usize;
             for piece in 0..pieces {
                 points.push(self.at(from + (to - from) * piece as f64 / pieces as f64));
             }
@@ -254,7 +256,9 @@ mod tests {
 
     #[test]
     fn points_on_a_line_enclose_nothing() {
-        let line: Vec<_> = (0..5).map(|i| Point3::new(f64::from(i), 0.0, 0.0)).collect();
+        let line: Vec<_> = (0..5)
+            .map(|i| Point3::new(f64::from(i), 0.0, 0.0))
+            .collect();
         assert!(EdgeLine::around(&line).is_none());
     }
 }

@@ -198,11 +198,7 @@ fn on_line(line: &[Point3<f64>], station: f64) -> Option<Point3<f64>> {
 }
 
 /// The same, read off a second line with a point for each of the first.
-fn on_parallel(
-    line: &[Point3<f64>],
-    other: &[Point3<f64>],
-    station: f64,
-) -> Option<Point3<f64>> {
+fn on_parallel(line: &[Point3<f64>], other: &[Point3<f64>], station: f64) -> Option<Point3<f64>> {
     let after = line.partition_point(|p| p.x <= station);
     let (i, j) = (
         after.saturating_sub(1),
@@ -230,11 +226,7 @@ fn enclosed(skin: &Skin, things: &[Thing]) -> Vec<Point3<f64>> {
         for p in thing.extent() {
             let z = on_line(&skin.sheer, p.x).map_or(p.z, |sheer| sheer.z);
             for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
-                points.push(Point3::new(
-                    p.x + dx * STAND_OFF,
-                    p.y + dy * STAND_OFF,
-                    z,
-                ));
+                points.push(Point3::new(p.x + dx * STAND_OFF, p.y + dy * STAND_OFF, z));
             }
         }
     }
@@ -288,8 +280,12 @@ impl Skin {
             field: "file",
             message,
         };
-        let offsets = Offsets::new(sections)
-            .map_err(|faults| faults.iter().map(|f| fault(f.to_string())).collect::<Vec<_>>())?;
+        let offsets = Offsets::new(sections).map_err(|faults| {
+            faults
+                .iter()
+                .map(|f| fault(f.to_string()))
+                .collect::<Vec<_>>()
+        })?;
         let mesh = offsets.mesh().map_err(|f| vec![fault(f.to_string())])?.mesh;
         let length = offsets.length();
         let sheer = (0..=SHEER_STATIONS)

@@ -2,8 +2,8 @@
 
 use nalgebra::{Point2, Point3};
 
-use crate::geom::build::WELD;
 use crate::boat::OffsetSection;
+use crate::geom::build::WELD;
 use crate::hull::form::{Form, at_shares, resampled, shares_of};
 use crate::hull::loft::{HullMesh, Loft, LoftFault};
 

@@ -30,10 +30,7 @@ pub struct Thing {
 #[derive(Debug, Clone)]
 enum Form {
     Box(BoxForm),
-    Tube {
-        axis: Vec<Point3<f64>>,
-        radius: f64,
-    },
+    Tube { axis: Vec<Point3<f64>>, radius: f64 },
 }
 
 /// A frustum: foot and top rectangles, and the planes of its sides.

@@ -64,7 +64,7 @@ pub struct Minimum {
 
 /// Relative error to which Newton's equations are solved: small enough to keep the method fast, large
 /// enough to save most of the conjugate gradient steps.
-const FORCING: f64 = 1e-3;
+const FORCING: f64 = 1e-2;
 
 /// Conjugate gradient steps after which a fresh factor is cheaper.
 const MOST_INNER: usize = 14;
@@ -79,12 +79,7 @@ const ROUNDING: f64 = 4e-14;
 const MOST_HALVINGS: usize = 40;
 
 /// Minimises the energy from `start`, node `i` never below `lower[i]`. Nodes that are not unknown stay.
-pub fn minimise(
-    energy: &impl Energy,
-    start: &[f64],
-    lower: &[f64],
-    settings: Settings,
-) -> Minimum {
+pub fn minimise(energy: &impl Energy, start: &[f64], lower: &[f64], settings: Settings) -> Minimum {
     let unknowns = energy.unknowns();
     let size = unknowns.len();
     let mut z = start.to_vec();

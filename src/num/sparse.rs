@@ -21,22 +21,35 @@ impl SymmetricMatrix {
     /// The zero matrix of the pattern that couples the given pairs; the diagonal is always there.
     /// `pairs` may name a pair twice and in either order.
     pub fn with_pattern(size: usize, pairs: &[[u32; 2]]) -> SymmetricMatrix {
-        let mut lower: Vec<[u32; 2]> = pairs
-            .iter()
-            .filter(|[a, b]| a != b)
-            .map(|[a, b]| [*a.min(b), *a.max(b)])
-            .collect();
-        lower.extend((0..size as u32).map(|i| [i, i]));
-        lower.sort_unstable();
-        lower.dedup();
-        let mut columns = vec![0u32; size + 1];
-        for [column, _] in &lower {
-            columns[*column as usize + 1] += 1;
+        // Sorted by column by counting, then within the short columns.
+        let mut starts = vec![0u32; size + 1];
+        for [a, b] in pairs {
+            starts[*a.min(b) as usize + 1] += 1;
         }
         for i in 0..size {
-            columns[i + 1] += columns[i];
+            starts[i + 1] += starts[i];
         }
-        let rows: Vec<u32> = lower.iter().map(|[_, row]| *row).collect();
+        let mut next = starts.clone();
+        let mut sorted = vec![0u32; pairs.len()];
+        for [a, b] in pairs {
+            let place = &mut next[*a.min(b) as usize];
+            sorted[*place as usize] = *a.max(b);
+            *place += 1;
+        }
+        let mut columns = vec![0u32];
+        let mut rows: Vec<u32> = Vec::with_capacity(size + pairs.len());
+        for column in 0..size {
+            let span = starts[column] as usize..starts[column + 1] as usize;
+            let here = &mut sorted[span];
+            here.sort_unstable();
+            rows.push(column as u32);
+            for row in here.iter() {
+                if rows.last() != Some(row) {
+                    rows.push(*row);
+                }
+            }
+            columns.push(rows.len() as u32);
+        }
         let values = vec![0.0; rows.len()];
         SymmetricMatrix {
             columns,

@@ -41,7 +41,11 @@ pub(super) fn badness(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
         .sum();
     let heights: f64 = frame.posts.iter().map(|post| post.cap - post.base).sum();
     // Among frames that hold alike, the lower one is better; a metre of post weighs a square centimetre.
-    let short = if frame.shortage.is_some() { SHORTAGE } else { 0.0 };
+    let short = if frame.shortage.is_some() {
+        SHORTAGE
+    } else {
+        0.0
+    };
     short + low + ponds + 1e-4 * heights
 }
 
@@ -82,7 +86,13 @@ pub(super) fn wanted(
     }
     for pond in &cover.ponds {
         any = true;
-        demand(hull, frame, pond.deepest.x, pond.depth + rules.height_step, demands);
+        demand(
+            hull,
+            frame,
+            pond.deepest.x,
+            pond.depth + rules.height_step,
+            demands,
+        );
     }
     for contact in &cover.contacts {
         let forbidden = hull
@@ -113,7 +123,11 @@ fn corner_of(hull: &Hull, frame: &Frame, patch: &Patch) -> Option<(End, Hand)> {
     } else {
         return None;
     };
-    let hand = if at.y >= 0.0 { Hand::Port } else { Hand::Starboard };
+    let hand = if at.y >= 0.0 {
+        Hand::Port
+    } else {
+        Hand::Starboard
+    };
     Some((end, hand))
 }
 

@@ -71,9 +71,7 @@ const MOST_NODES: f64 = 60_000.0;
 /// What is impossible about its hull, each with the field of the boat file.
 pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     let hull = Hull::build(boat)?;
-    let cell = rules
-        .cell
-        .max((hull.edge.plan_area() / MOST_NODES).sqrt());
+    let cell = rules.cell.max((hull.edge.plan_area() / MOST_NODES).sqrt());
     let impossible = |what: String| {
         vec![Problem {
             path: String::new(),
@@ -157,23 +155,25 @@ fn same_shape(a: &Frame, b: &Frame) -> bool {
             .collect()
     };
     let straps = |frame: &Frame| -> Vec<_> {
-        frame.straps.iter().map(|strap| strap.plan.clone()).collect()
+        frame
+            .straps
+            .iter()
+            .map(|strap| strap.plan.clone())
+            .collect()
     };
     posts(a) == posts(b) && straps(a) == straps(b)
 }
 
 /// Solves the film over the best frame with one post less. Where the film asked for more posts than the
 /// section model did, that is the section model's own frame.
-fn fewer_posts(
-    hull: &Hull,
-    rules: &Rules,
-    first: &Frame,
-    last: &Frame,
-    cell: f64,
-) -> FewerPosts {
+fn fewer_posts(hull: &Hull, rules: &Rules, first: &Frame, last: &Frame, cell: f64) -> FewerPosts {
     let holding = |frame: &Frame| {
-        stretch(hull, frame, rules, COARSER * cell)
-            .map(|cover| (cover.holding_area(), cover.patches.first().map(|p| p.centroid.x)))
+        stretch(hull, frame, rules, COARSER * cell).map(|cover| {
+            (
+                cover.holding_area(),
+                cover.patches.first().map(|p| p.centroid.x),
+            )
+        })
     };
     if last.posts.len() > first.posts.len() {
         let (area, at) = holding(first).unwrap_or((0.0, None));

@@ -159,7 +159,11 @@ impl Shortfall {
             let side = if p.y.abs() < ON_CENTRELINE {
                 "on the centreline".to_owned()
             } else {
-                let hand = if p.y > 0.0 { Hand::Port } else { Hand::Starboard };
+                let hand = if p.y > 0.0 {
+                    Hand::Port
+                } else {
+                    Hand::Starboard
+                };
                 format!("{} to {}", length(p.y.abs()), hand.word())
             };
             format!("station {}, {side}", length(p.x))

@@ -63,13 +63,7 @@ pub struct Band {
 }
 
 /// Works out the lengths to cut.
-pub fn take_off(
-    hull: &Hull,
-    boat: &Boat,
-    rules: &Rules,
-    frame: &Frame,
-    cover: &Cover,
-) -> Takeoff {
+pub fn take_off(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover) -> Takeoff {
     let posts = frame
         .posts
         .iter()

@@ -6,6 +6,9 @@ use nalgebra::Point2;
 /// A node of a line that need not be exact, this part of the size from an exact one, moves onto it.
 const ABSORB: f64 = 0.25;
 
+/// A line that need not be exact bends through a node this part of the size from a crossing.
+const BEND: f64 = 0.3;
+
 /// Rounds in which crossings are looked for: a node put in at a crossing can bend a line over another.
 const ROUNDS: usize = 4;
 
@@ -20,7 +23,7 @@ struct Piece {
 pub(super) fn untangle(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
     absorb(builder, chains, exact);
     for _ in 0..ROUNDS {
-        if !split_crossings(builder, chains) {
+        if !split_crossings(builder, chains, exact) {
             break;
         }
     }
@@ -71,11 +74,14 @@ fn absorb(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
         let along = b - a;
         let length = along.norm();
         // Exact nodes of other lines count only when they truly lie on this one.
-        let candidates = loose.iter().map(|node| (*node, ABSORB * builder.size)).chain(
-            (0..builder.points.len() as u32)
-                .filter(|node| on_exact[*node as usize])
-                .map(|node| (node, SAME * builder.size)),
-        );
+        let candidates = loose
+            .iter()
+            .map(|node| (*node, ABSORB * builder.size))
+            .chain(
+                (0..builder.points.len() as u32)
+                    .filter(|node| on_exact[*node as usize])
+                    .map(|node| (node, SAME * builder.size)),
+            );
         let mut here: Vec<(f64, u32, f64)> = Vec::new();
         for (node, reach) in candidates {
             if piece.ends.contains(&node) {
@@ -99,7 +105,8 @@ fn absorb(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
 }
 
 /// Puts a node in where two pieces properly cross; `true` if there was one.
-fn split_crossings(builder: &mut Builder, chains: &mut [Vec<u32>]) -> bool {
+fn split_crossings(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) -> bool {
+    let is_exact = |chain: usize| exact.get(chain).copied().unwrap_or(false);
     let all = pieces(chains, |_| true);
     let mut insertions: Vec<(usize, usize, f64, u32)> = Vec::new();
     let boxes: Vec<[Point2<f64>; 2]> = all
@@ -129,7 +136,13 @@ fn split_crossings(builder: &mut Builder, chains: &mut [Vec<u32>]) -> bool {
             let s = (c - a).perp(&v) / turn;
             let t = (c - a).perp(&u) / turn;
             if s > 0.0 && s < 1.0 && t > 0.0 && t < 1.0 {
-                let node = builder.add(a + u * s, SAME);
+                let node = crossing(
+                    builder,
+                    first,
+                    second,
+                    a + u * s,
+                    [is_exact(first.chain), is_exact(second.chain)],
+                );
                 for (piece, at) in [(first, s), (second, t)] {
                     if !piece.ends.contains(&node) {
                         insertions.push((piece.chain, piece.place, at, node));
@@ -141,6 +154,38 @@ fn split_crossings(builder: &mut Builder, chains: &mut [Vec<u32>]) -> bool {
     let any = !insertions.is_empty();
     insert(chains, insertions);
     any
+}
+
+/// The node at a crossing: an end that is near, if the other line may bend through it, else a new one.
+fn crossing(
+    builder: &mut Builder,
+    first: &Piece,
+    second: &Piece,
+    at: Point2<f64>,
+    exact: [bool; 2],
+) -> u32 {
+    let near = |ends: &[u32; 2]| {
+        ends.iter()
+            .map(|node| ((builder.points[*node as usize] - at).norm(), *node))
+            .filter(|(distance, _)| *distance < BEND * builder.size)
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, node)| node)
+    };
+    let [first_exact, second_exact] = exact;
+    let end = if second_exact {
+        None
+    } else {
+        near(&first.ends)
+    };
+    let other_end = if first_exact {
+        None
+    } else {
+        near(&second.ends)
+    };
+    match end.or(other_end) {
+        Some(node) => node,
+        None => builder.add(at, SAME),
+    }
 }
 
 /// Inserts nodes into chains: (chain, piece, part of the way along it, node).

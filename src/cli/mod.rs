@@ -1,0 +1,79 @@
+//! The command line: one file a command. Standard output is data, standard error is talk.
+//!
+//! Exit codes: 0 the cover sheds, 1 the plan was made but falls short, 2 the input is wrong.
+
+mod completions;
+mod files;
+mod plan;
+mod presets;
+mod progress;
+mod report;
+mod source;
+mod survey;
+mod talk;
+mod values;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Columns of everything that is printed: a common terminal, and a sheet of paper.
+const COLUMNS: usize = 80;
+
+/// Plans the support frame and the shrink-film cover of a stored boat.
+#[derive(Debug, Parser)]
+#[command(name = "hulltent", version, arg_required_else_help = true)]
+#[command(
+    after_help = "Exit codes: 0 the cover sheds, 1 the plan was made but falls short, 2 the input is wrong.\n\
+                        Start with: hulltent plan open-runabout-18"
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Plan a boat: fewest posts, straps, taut cover, verdict, lengths to cut
+    Plan(plan::Arguments),
+    /// List the invented boats that come with hulltent, or show the boat file of one
+    Presets(presets::Arguments),
+    /// Print a blank survey sheet to take to the boat
+    Survey(survey::Arguments),
+    /// Print a script that completes hulltent's arguments in a shell
+    Completions(completions::Arguments),
+}
+
+/// How a command ended, where it did not fail.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Outcome {
+    /// All is good.
+    Good,
+    /// The plan was made but falls short.
+    FallsShort,
+}
+
+/// Runs the command that the program was called with.
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Nobody is left to tell where even this cannot be printed.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let outcome = match &arguments.command {
+        Command::Plan(arguments) => plan::run(arguments),
+        Command::Presets(arguments) => presets::run(arguments),
+        Command::Survey(arguments) => survey::run(arguments),
+        Command::Completions(arguments) => completions::run(arguments),
+    };
+    match outcome {
+        Ok(Outcome::Good) => ExitCode::SUCCESS,
+        Ok(Outcome::FallsShort) => ExitCode::from(1),
+        Err(failure) => {
+            talk::say(&failure.to_string());
+            ExitCode::from(2)
+        }
+    }
+}

@@ -1,0 +1,98 @@
+//! Values of options: parsed with their units, held to what makes sense.
+
+use crate::units::{METRES_PER_FOOT, UnitError, UnitSystem, parse_angle, parse_length};
+use std::ops::RangeInclusive;
+
+fn told<T>(result: Result<T, UnitError>) -> Result<T, String> {
+    result.map_err(|error| format!("{error}; {}", error.hint()))
+}
+
+fn within(
+    value: f64,
+    range: &RangeInclusive<f64>,
+    print: impl Fn(f64) -> String,
+) -> Result<f64, String> {
+    if range.contains(&value) {
+        Ok(value)
+    } else {
+        Err(format!(
+            "it must lie between {} and {}",
+            print(*range.start()),
+            print(*range.end())
+        ))
+    }
+}
+
+fn length(text: &str, range: RangeInclusive<f64>) -> Result<f64, String> {
+    let metres = told(parse_length(text))?;
+    within(metres, &range, |metres| {
+        format!(
+            "{} ({})",
+            UnitSystem::FeetInches.format_length(metres),
+            UnitSystem::Metric.format_length(metres)
+        )
+    })
+}
+
+/// Least slope, rad.
+pub(super) fn min_slope(text: &str) -> Result<f64, String> {
+    let radians = told(parse_angle(text))?;
+    within(
+        radians,
+        &(1f64.to_radians()..=60f64.to_radians()),
+        |radians| UnitSystem::Metric.format_angle(radians),
+    )
+}
+
+/// Clearance, m.
+pub(super) fn clearance(text: &str) -> Result<f64, String> {
+    length(text, 0.0..=1.5)
+}
+
+/// Longest span, m.
+pub(super) fn max_span(text: &str) -> Result<f64, String> {
+    length(text, 0.5..=10.0)
+}
+
+/// Greatest height of a post, m.
+pub(super) fn max_post(text: &str) -> Result<f64, String> {
+    length(text, METRES_PER_FOOT..=8.0)
+}
+
+/// Size of a cell, m.
+pub(super) fn cell(text: &str) -> Result<f64, String> {
+    length(text, 0.01..=0.5)
+}
+
+/// A system of units.
+pub(super) fn units(text: &str) -> Result<UnitSystem, String> {
+    told(text.parse())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(parse: fn(&str) -> Result<f64, String>, text: &str, wanted: Result<f64, &str>) {
+        match (parse(text), wanted) {
+            (Ok(found), Ok(wanted)) => assert!((found - wanted).abs() < 1e-12, "{text}: {found}"),
+            (Err(found), Err(wanted)) => assert!(found.contains(wanted), "{text}: {found}"),
+            (found, wanted) => panic!("{text}: {found:?} is not {wanted:?}"),
+        }
+    }
+
+    #[test]
+    fn values_are_held_to_their_ranges() {
+        check(min_slope, "15 deg", Ok(15f64.to_radians()));
+        check(min_slope, "3:12", Ok(0.25f64.atan()));
+        check(min_slope, "75 deg", Err("between 1.0° and 60.0°"));
+        check(min_slope, "15 ft", Err("unknown unit 'ft'"));
+        check(max_span, "8 ft", Ok(2.4384));
+        check(max_span, "-8 ft", Err("between"));
+        check(max_post, "8 fot", Err("did you mean"));
+        check(cell, "0 in", Err("between"));
+        check(clearance, "nan m", Err("not a finite number"));
+        assert_eq!(units("metric"), Ok(UnitSystem::Metric));
+        assert!(units("yd").is_err_and(|error| error.contains("write ft or m")));
+    }
+}

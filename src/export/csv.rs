@@ -1,0 +1,149 @@
+//! The dimensioned list as CSV: one row for each post, strap, the drop straps and the band.
+
+use super::ExportError;
+use super::number::rounded;
+use crate::plan::Plan;
+use crate::units::{NEWTONS_PER_POUND, UnitSystem};
+
+/// Columns whose headings do not depend on the units; lengths and forces get their unit appended.
+const LENGTHS: [&str; 9] = [
+    "station",
+    "from_bow",
+    "offset",
+    "base",
+    "cap_over_sole",
+    "cap_over_rub_rail",
+    "length",
+    "cut_length",
+    "sag",
+];
+
+/// A row before it is printed.
+#[derive(Default)]
+struct Row<'a> {
+    piece: &'static str,
+    id: &'a str,
+    count: usize,
+    from: &'a str,
+    to: &'a str,
+    lengths: [Option<f64>; 9],
+    buckles: Option<usize>,
+    force: Option<f64>,
+    governed_by: String,
+}
+
+/// The dimensioned list with a row of headings. Lengths are in feet and inches to the nearest 1/4 in, as
+/// the crew cuts, or in metres as plain numbers; the headings say which. Cells that do not apply are empty.
+///
+/// # Errors
+/// When the writer refuses, which it does for no plan.
+pub fn csv(plan: &Plan, units: UnitSystem) -> Result<String, ExportError> {
+    let refuse = |error: ::csv::Error| ExportError::new("CSV", error);
+    let (length_unit, force_unit) = match units {
+        UnitSystem::FeetInches => ("ft_in", "lbf"),
+        UnitSystem::Metric => ("m", "n"),
+    };
+    let mut writer = ::csv::Writer::from_writer(Vec::new());
+    let mut headings: Vec<String> = ["piece", "id", "count", "from", "to"]
+        .map(str::to_owned)
+        .to_vec();
+    headings.extend(LENGTHS.map(|name| format!("{name}_{length_unit}")));
+    headings.push("buckles".to_owned());
+    headings.push(format!("force_{force_unit}"));
+    headings.push("governed_by".to_owned());
+    writer.write_record(&headings).map_err(refuse)?;
+    for row in rows(plan, units) {
+        let mut cells = vec![
+            row.piece.to_owned(),
+            row.id.to_owned(),
+            row.count.to_string(),
+            row.from.to_owned(),
+            row.to.to_owned(),
+        ];
+        cells.extend(row.lengths.map(|length| match (length, units) {
+            (None, _) => String::new(),
+            (Some(metres), UnitSystem::FeetInches) => units.format_length(metres),
+            (Some(metres), UnitSystem::Metric) => format!("{:.3}", rounded(metres)),
+        }));
+        cells.push(
+            row.buckles
+                .map_or_else(String::new, |count| count.to_string()),
+        );
+        cells.push(row.force.map_or_else(String::new, |newtons| match units {
+            UnitSystem::FeetInches => format!("{:.0}", rounded(newtons / NEWTONS_PER_POUND)),
+            UnitSystem::Metric => format!("{:.0}", rounded(newtons)),
+        }));
+        cells.push(row.governed_by);
+        writer.write_record(&cells).map_err(refuse)?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(|error| ExportError::new("CSV", error))?;
+    String::from_utf8(bytes).map_err(|error| ExportError::new("CSV", error))
+}
+
+fn rows(plan: &Plan, units: UnitSystem) -> Vec<Row<'_>> {
+    let mut rows = Vec::new();
+    let posts = plan.frame.posts.iter().zip(&plan.takeoff.posts);
+    for ((post, cut), load) in posts.zip(&plan.cover.post_loads) {
+        rows.push(Row {
+            piece: "support post",
+            id: &post.id,
+            count: 1,
+            from: &post.footing,
+            lengths: [
+                Some(post.station),
+                Some(cut.from_bow),
+                Some(post.offset),
+                Some(post.base),
+                Some(cut.over_sole),
+                Some(cut.over_rub_rail),
+                None,
+                Some(cut.cut),
+                None,
+            ],
+            force: Some(*load),
+            governed_by: post.reason.sentence(units),
+            ..Row::default()
+        });
+    }
+    let straps = plan.frame.straps.iter().zip(&plan.takeoff.straps);
+    for ((strap, cut), shape) in straps.zip(&plan.cover.straps) {
+        let mut lengths = [None; 9];
+        lengths[6] = Some(cut.length);
+        lengths[7] = Some(cut.cut);
+        lengths[8] = Some(shape.sag);
+        rows.push(Row {
+            piece: strap.kind.word(),
+            id: &strap.id,
+            count: 1,
+            from: &strap.from,
+            to: &strap.to,
+            lengths,
+            buckles: Some(cut.buckles),
+            force: Some(strap.tension),
+            governed_by: strap.reason.sentence(units),
+        });
+    }
+    let mut drop = [None; 9];
+    drop[7] = Some(plan.takeoff.drop_straps.cut);
+    rows.push(Row {
+        piece: "drop strap",
+        id: "D",
+        count: plan.takeoff.drop_straps.count,
+        lengths: drop,
+        ..Row::default()
+    });
+    let mut band = [None; 9];
+    band[6] = Some(plan.takeoff.band.length);
+    band[7] = Some(plan.takeoff.band.cut);
+    rows.push(Row {
+        piece: "perimeter band",
+        id: "B",
+        count: 1,
+        lengths: band,
+        buckles: Some(plan.takeoff.band.buckles),
+        ..Row::default()
+    });
+    rows
+}

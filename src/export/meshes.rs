@@ -1,0 +1,212 @@
+//! The boat, its frame and its cover as meshes: one binary glTF, or STL files.
+
+use super::{Paint, Part, glb, slope_colour, stl};
+use crate::frame::{Strap, StrapKind};
+use crate::geom::mesh::Mesh;
+use crate::geom::surface::area;
+use crate::plan::Plan;
+use nalgebra::{Point3, Vector3};
+
+/// Radius of a drawn post, m: half of a square post of 3 1/2 in.
+const POST_RADIUS: f64 = 0.044;
+/// Sides of a drawn post or cap.
+const POST_SIDES: usize = 12;
+/// Radii of drawn straps, m: thicker than a strap is, so that it is seen.
+const RIDGE_RADIUS: f64 = 0.012;
+/// See [`RIDGE_RADIUS`].
+const SIDE_RADIUS: f64 = 0.008;
+/// Sides of a drawn strap.
+const STRAP_SIDES: usize = 6;
+/// Thickness of a drawn cap where the rules give it none, m.
+const LEAST_CAP: f64 = 0.005;
+
+/// Colours as linear red, green, blue, alpha.
+const HULL: [f32; 4] = [0.72, 0.74, 0.76, 1.0];
+/// See [`HULL`].
+const THINGS: [f32; 4] = [0.45, 0.47, 0.5, 1.0];
+/// See [`HULL`].
+const POSTS: [f32; 4] = [0.55, 0.36, 0.17, 1.0];
+/// See [`HULL`].
+const STRAPS: [f32; 4] = [0.02, 0.02, 0.02, 1.0];
+/// See [`HULL`]; see-through, so that the hull's side shows.
+const SKIRT: [f32; 4] = [0.9, 0.92, 0.95, 0.5];
+
+/// The hull with all that stands on it as binary STL.
+///
+/// # Units
+/// Metres.
+pub fn hull_stl(plan: &Plan) -> Vec<u8> {
+    let mut mesh = joined(&plan.hull.bodies);
+    mesh.append(&things(plan));
+    stl(&mesh)
+}
+
+/// Posts, caps and straps as binary STL.
+///
+/// # Units
+/// Metres.
+pub fn frame_stl(plan: &Plan) -> Vec<u8> {
+    stl(&frame_mesh(plan))
+}
+
+/// The film over the edge line as binary STL: the triangles that the verdict was read from.
+///
+/// # Units
+/// Metres.
+pub fn cover_stl(plan: &Plan) -> Vec<u8> {
+    stl(&plan.cover.mesh)
+}
+
+/// Hull, things on it, posts, straps, cover and skirt as one binary glTF. The cover's vertices carry
+/// the colour of the slope about them.
+///
+/// # Units
+/// Metres.
+pub fn boat_glb(plan: &Plan) -> Vec<u8> {
+    let hull = joined(&plan.hull.bodies);
+    let things = things(plan);
+    let posts = posts(plan);
+    let straps = straps(plan);
+    let skirt = skirt(plan);
+    let colours = slope_colours(plan);
+    let solid = |name, mesh, colour| Part {
+        name,
+        mesh,
+        colour: Paint::Solid(colour),
+    };
+    glb(&[
+        solid("hull", &hull, HULL),
+        solid("things on the boat", &things, THINGS),
+        solid("posts", &posts, POSTS),
+        solid("straps", &straps, STRAPS),
+        Part {
+            name: "cover",
+            mesh: &plan.cover.mesh,
+            colour: Paint::PerVertex(&colours),
+        },
+        solid("skirt", &skirt, SKIRT),
+    ])
+}
+
+/// Posts, caps and straps as one mesh: closed bodies that may reach into each other.
+///
+/// # Units
+/// Metres.
+pub fn frame_mesh(plan: &Plan) -> Mesh {
+    let mut mesh = posts(plan);
+    mesh.append(&straps(plan));
+    mesh
+}
+
+fn joined(meshes: &[Mesh]) -> Mesh {
+    let mut all = Mesh::default();
+    for mesh in meshes {
+        all.append(mesh);
+    }
+    all
+}
+
+fn things(plan: &Plan) -> Mesh {
+    let mut all = Mesh::default();
+    for thing in &plan.hull.things {
+        all.append(&thing.mesh);
+    }
+    all
+}
+
+fn posts(plan: &Plan) -> Mesh {
+    let mut all = Mesh::default();
+    let mut add = |from: Point3<f64>, rise: f64, radius: f64| {
+        if rise > 0.0
+            && let Ok(tube) =
+                Mesh::swept_tube(&[from, from + Vector3::z() * rise], radius, POST_SIDES)
+        {
+            all.append(&tube);
+        }
+    };
+    for post in &plan.frame.posts {
+        let foot = Point3::new(post.station, post.offset, post.base);
+        let cap = plan.rules.top_cap.max(LEAST_CAP);
+        add(foot, post.cap - post.base - cap, POST_RADIUS);
+        add(
+            post.top() - Vector3::z() * cap,
+            cap,
+            0.5 * plan.rules.cap_diameter,
+        );
+    }
+    all
+}
+
+fn straps(plan: &Plan) -> Mesh {
+    let mut all = Mesh::default();
+    for (strap, shape) in plan.frame.straps.iter().zip(&plan.cover.straps) {
+        let points: Vec<Point3<f64>> = shape
+            .nodes
+            .iter()
+            .filter_map(|node| plan.cover.mesh.vertices.get(*node as usize).copied())
+            .collect();
+        all.append(&strap_tube(strap, &points));
+    }
+    all
+}
+
+/// One tube along the strap, or a short one for each piece where it bends too sharply for that.
+fn strap_tube(strap: &Strap, points: &[Point3<f64>]) -> Mesh {
+    let radius = match strap.kind {
+        StrapKind::Ridge => RIDGE_RADIUS,
+        StrapKind::Side | StrapKind::Hip => SIDE_RADIUS,
+    };
+    if let Ok(tube) = Mesh::swept_tube(points, radius, STRAP_SIDES) {
+        return tube;
+    }
+    let mut all = Mesh::default();
+    for pair in points.windows(2) {
+        if let Ok(tube) = Mesh::swept_tube(pair, radius, STRAP_SIDES) {
+            all.append(&tube);
+        }
+    }
+    all
+}
+
+/// The ruled strip from the edge line down to the band.
+fn skirt(plan: &Plan) -> Mesh {
+    let edge = plan.hull.edge.resample(plan.rules.cell, &[]);
+    let count = edge.len();
+    let band = edge
+        .iter()
+        .map(|p| plan.hull.band_point(p, plan.rules.band_drop));
+    let vertices: Vec<Point3<f64>> = edge.iter().copied().chain(band).collect();
+    let index = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
+    let triangles = (0..count)
+        .flat_map(|i| {
+            let next = (i + 1) % count;
+            let [a, b, c, d] = [i, next, i + count, next + count].map(index);
+            [[a, c, b], [b, c, d]]
+        })
+        .collect();
+    Mesh {
+        vertices,
+        triangles,
+    }
+}
+
+/// For each vertex of the cover the colour of the mean slope about it, weighted by area.
+fn slope_colours(plan: &Plan) -> Vec<[f32; 4]> {
+    let mesh = &plan.cover.mesh;
+    let mut sums = vec![(0.0, 0.0); mesh.vertices.len()];
+    for (t, (corners, slope)) in mesh.triangles.iter().zip(&plan.cover.slopes).enumerate() {
+        let weight = area(mesh, t);
+        for corner in corners {
+            if let Some((weights, slopes)) = sums.get_mut(*corner as usize) {
+                *weights += weight;
+                *slopes += weight * slope;
+            }
+        }
+    }
+    sums.into_iter()
+        .map(|(weight, slope)| {
+            let mean = if weight > 0.0 { slope / weight } else { 0.0 };
+            slope_colour(mean, plan.rules.min_slope)
+        })
+        .collect()
+}

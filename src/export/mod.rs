@@ -1,0 +1,43 @@
+//! Bytes from a plan or a sheet; somebody else chooses where they go.
+
+mod csv;
+mod glb;
+mod json;
+mod meshes;
+mod number;
+mod record;
+mod ron;
+mod slope_colour;
+mod stl;
+mod svg;
+mod text;
+
+pub use csv::csv;
+pub use glb::{Paint, Part, glb};
+pub use json::json;
+pub use meshes::{boat_glb, cover_stl, frame_mesh, frame_stl, hull_stl};
+pub use record::Record;
+pub use ron::ron;
+pub use slope_colour::{slope_colour, slope_colour_hex};
+pub use stl::stl;
+pub use svg::svg;
+pub use text::text;
+
+/// Why a plan could not be turned into bytes.
+#[derive(Debug, thiserror::Error)]
+#[error("the plan cannot be written as {format}: {reason}")]
+pub struct ExportError {
+    /// The format.
+    pub format: &'static str,
+    /// What its writer says.
+    pub reason: String,
+}
+
+impl ExportError {
+    fn new(format: &'static str, reason: impl ToString) -> ExportError {
+        ExportError {
+            format,
+            reason: reason.to_string(),
+        }
+    }
+}

@@ -1,0 +1,366 @@
+//! The plan as other programs read it: flat records in SI units.
+
+use super::number::{rounded, three_figures};
+use crate::frame::StrapKind;
+use crate::num::bounded::Status;
+use crate::plan::Plan;
+use crate::sheet::{fewer_posts_sentence, pads};
+use crate::units::UnitSystem;
+use nalgebra::Point3;
+use serde::Serialize;
+
+/// A whole plan for other programs. Fields are only ever added, never renamed.
+///
+/// # Units
+/// SI: metres, newtons, square and cubic metres; names end in the unit. Slopes are in degrees. Places are
+/// `[station, offset to port, height over the keel]`. All numbers are finite.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Record {
+    /// The boat.
+    pub boat: BoatRecord,
+    /// Support posts from the stern.
+    pub posts: Vec<PostRecord>,
+    /// What one post less would do.
+    pub fewer_posts: FewerPostsRecord,
+    /// Straps of the frame, ridges first.
+    pub straps: Vec<StrapRecord>,
+    /// Looped drop straps, all alike.
+    pub drop_straps: DropStrapsRecord,
+    /// The perimeter band.
+    pub band: BandRecord,
+    /// The taut film.
+    pub cover: CoverRecord,
+    /// Places where the film wants a pad.
+    pub pads: Vec<PadRecord>,
+    /// How well the forces balance.
+    pub equilibrium: EquilibriumRecord,
+    /// Whether the cover is good.
+    pub verdict: VerdictRecord,
+}
+
+/// The boat.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BoatRecord {
+    /// Its name.
+    pub name: String,
+    /// Length with everything that sticks out.
+    pub length_overall_m: f64,
+    /// Length of the hull at the sheer.
+    pub hull_length_m: f64,
+    /// Greatest beam of the hull.
+    pub beam_m: f64,
+}
+
+/// A support post.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PostRecord {
+    /// `P1` is the aftmost.
+    pub id: String,
+    /// Forward from the transom.
+    pub station_m: f64,
+    /// Aft from the bow.
+    pub from_bow_m: f64,
+    /// To port from the centreline.
+    pub offset_m: f64,
+    /// What it stands on.
+    pub footing: String,
+    /// Height of the footing over the keel.
+    pub base_z_m: f64,
+    /// Height of the cap's top over the keel.
+    pub cap_z_m: f64,
+    /// Height of the cap over the sole.
+    pub cap_over_sole_m: f64,
+    /// Height of the cap over the rub rail beside it.
+    pub cap_over_rub_rail_m: f64,
+    /// Length to cut, caps subtracted.
+    pub cut_length_m: f64,
+    /// What film and straps press on it.
+    pub load_n: f64,
+    /// Whether the user pinned it.
+    pub pinned: bool,
+    /// What decides its height, as a sentence.
+    pub governed_by: String,
+}
+
+/// What one post less would do.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FewerPostsRecord {
+    /// Whether it would do too.
+    pub possible: bool,
+    /// Posts that were tried.
+    pub posts: usize,
+    /// Why it does not do, as a sentence.
+    pub reason: String,
+    /// Aft end of the stretch that forbids it.
+    pub from_m: f64,
+    /// Fore end of that stretch.
+    pub to_m: f64,
+    /// What the film over the best such frame would hold; null where none was solved.
+    pub holding_area_m2: Option<f64>,
+}
+
+/// A strap of the frame.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StrapRecord {
+    /// `R1`, `S1`, `H1` ...
+    pub id: String,
+    /// `ridge`, `side` or `hip`.
+    pub kind: StrapKind,
+    /// Where it starts: a post's id or a place in words.
+    pub from: String,
+    /// Where it ends.
+    pub to: String,
+    /// Length between its anchors.
+    pub length_m: f64,
+    /// Length to cut, tails included.
+    pub cut_length_m: f64,
+    /// Buckles on it.
+    pub buckles: usize,
+    /// Tension.
+    pub tension_n: f64,
+    /// Greatest sag under the straight line between neighbouring supports.
+    pub sag_m: f64,
+    /// Why it is there, as a sentence.
+    pub governed_by: String,
+}
+
+/// Drop straps, all alike.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DropStrapsRecord {
+    /// How many.
+    pub count: usize,
+    /// Length to cut of each.
+    pub cut_length_m: f64,
+}
+
+/// The perimeter band.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BandRecord {
+    /// Length round the boat.
+    pub length_m: f64,
+    /// Length to cut, tails included.
+    pub cut_length_m: f64,
+    /// Buckles on it.
+    pub buckles: usize,
+}
+
+/// The taut film.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CoverRecord {
+    /// Area down to the band.
+    pub area_m2: f64,
+    /// Area over the edge line.
+    pub spanned_area_m2: f64,
+    /// Area inside the edge line in plan.
+    pub plan_area_m2: f64,
+    /// Least slope off the caps.
+    pub min_slope_deg: f64,
+    /// Where that is.
+    pub min_slope_at_m: [f64; 3],
+    /// Least slope wanted.
+    pub wanted_slope_deg: f64,
+    /// Area of all film flatter than wanted.
+    pub holding_area_m2: f64,
+    /// Connected film flatter than wanted, the largest first.
+    pub holding_patches: Vec<PatchRecord>,
+    /// Hollows that would hold water, the largest first.
+    pub ponds: Vec<PondRecord>,
+    /// Triangles of the film's mesh.
+    pub triangles: usize,
+    /// Greatest force left over at a free node, N.
+    pub residual: f64,
+    /// Newton steps.
+    pub iterations: usize,
+    /// `converged`, `iteration_limit` or `stalled`.
+    pub status: Status,
+}
+
+/// A holding patch.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PatchRecord {
+    /// Its area.
+    pub area_m2: f64,
+    /// Its middle.
+    pub at_m: [f64; 3],
+    /// Its least slope.
+    pub min_slope_deg: f64,
+}
+
+/// A pond.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PondRecord {
+    /// Water over its deepest place.
+    pub depth_m: f64,
+    /// Water in it.
+    pub volume_m3: f64,
+    /// Its deepest place.
+    pub at_m: [f64; 3],
+}
+
+/// A place that wants a pad.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PadRecord {
+    /// Where.
+    pub at_m: [f64; 3],
+    /// What the film bears on.
+    pub on: String,
+    /// Force of film and straps on it.
+    pub force_n: f64,
+}
+
+/// Balance of forces.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EquilibriumRecord {
+    /// Sum of all vertical forces on the film: zero up to the residual.
+    pub vertical_n: f64,
+}
+
+/// The verdict.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct VerdictRecord {
+    /// Whether the cover sheds everywhere.
+    pub sheds: bool,
+    /// What is wrong and what would mend it, as sentences; empty where it sheds.
+    pub shortfalls: Vec<String>,
+}
+
+/// Sentences in records are in SI too.
+const SI: UnitSystem = UnitSystem::Metric;
+
+fn place(p: &Point3<f64>) -> [f64; 3] {
+    [p.x, p.y, p.z].map(rounded)
+}
+
+impl Record {
+    /// The record of a plan.
+    pub fn new(plan: &Plan) -> Record {
+        let cover = &plan.cover;
+        Record {
+            boat: BoatRecord {
+                name: plan.boat.name.clone(),
+                length_overall_m: rounded(plan.hull.length_overall),
+                hull_length_m: rounded(plan.boat.length),
+                beam_m: rounded(plan.boat.beam),
+            },
+            posts: posts(plan),
+            fewer_posts: FewerPostsRecord {
+                possible: plan.fewer.possible,
+                posts: plan.fewer.posts,
+                reason: fewer_posts_sentence(plan, SI),
+                from_m: rounded(plan.fewer.stretch[0]),
+                to_m: rounded(plan.fewer.stretch[1]),
+                holding_area_m2: plan.fewer.holding_area.map(rounded),
+            },
+            straps: straps(plan),
+            drop_straps: DropStrapsRecord {
+                count: plan.takeoff.drop_straps.count,
+                cut_length_m: rounded(plan.takeoff.drop_straps.cut),
+            },
+            band: BandRecord {
+                length_m: rounded(plan.takeoff.band.length),
+                cut_length_m: rounded(plan.takeoff.band.cut),
+                buckles: plan.takeoff.band.buckles,
+            },
+            cover: cover_record(plan),
+            pads: pads(plan)
+                .iter()
+                .map(|pad| PadRecord {
+                    at_m: place(&pad.at),
+                    on: pad.on.to_owned(),
+                    force_n: rounded(pad.force),
+                })
+                .collect(),
+            equilibrium: EquilibriumRecord {
+                vertical_n: three_figures(cover.vertical),
+            },
+            verdict: VerdictRecord {
+                sheds: plan.sheds(),
+                shortfalls: plan
+                    .shortfalls
+                    .iter()
+                    .map(|shortfall| shortfall.sentence(SI))
+                    .collect(),
+            },
+        }
+    }
+}
+
+fn posts(plan: &Plan) -> Vec<PostRecord> {
+    plan.frame
+        .posts
+        .iter()
+        .zip(&plan.takeoff.posts)
+        .zip(&plan.cover.post_loads)
+        .map(|((post, cut), load)| PostRecord {
+            id: post.id.clone(),
+            station_m: rounded(post.station),
+            from_bow_m: rounded(cut.from_bow),
+            offset_m: rounded(post.offset),
+            footing: post.footing.clone(),
+            base_z_m: rounded(post.base),
+            cap_z_m: rounded(post.cap),
+            cap_over_sole_m: rounded(cut.over_sole),
+            cap_over_rub_rail_m: rounded(cut.over_rub_rail),
+            cut_length_m: rounded(cut.cut),
+            load_n: rounded(*load),
+            pinned: post.pinned,
+            governed_by: post.reason.sentence(SI),
+        })
+        .collect()
+}
+
+fn straps(plan: &Plan) -> Vec<StrapRecord> {
+    plan.frame
+        .straps
+        .iter()
+        .zip(&plan.takeoff.straps)
+        .zip(&plan.cover.straps)
+        .map(|((strap, cut), shape)| StrapRecord {
+            id: strap.id.clone(),
+            kind: strap.kind,
+            from: strap.from.clone(),
+            to: strap.to.clone(),
+            length_m: rounded(cut.length),
+            cut_length_m: rounded(cut.cut),
+            buckles: cut.buckles,
+            tension_n: rounded(strap.tension),
+            sag_m: rounded(shape.sag),
+            governed_by: strap.reason.sentence(SI),
+        })
+        .collect()
+}
+
+fn cover_record(plan: &Plan) -> CoverRecord {
+    let cover = &plan.cover;
+    CoverRecord {
+        area_m2: rounded(cover.area),
+        spanned_area_m2: rounded(cover.spanned_area),
+        plan_area_m2: rounded(cover.plan_area),
+        min_slope_deg: rounded(cover.least_slope.to_degrees()),
+        min_slope_at_m: place(&cover.least_slope_at),
+        wanted_slope_deg: rounded(plan.rules.min_slope.to_degrees()),
+        holding_area_m2: rounded(cover.holding_area()),
+        holding_patches: cover
+            .patches
+            .iter()
+            .map(|patch| PatchRecord {
+                area_m2: rounded(patch.area),
+                at_m: place(&patch.centroid),
+                min_slope_deg: rounded(patch.least_slope.to_degrees()),
+            })
+            .collect(),
+        ponds: cover
+            .ponds
+            .iter()
+            .map(|pond| PondRecord {
+                depth_m: rounded(pond.depth),
+                volume_m3: rounded(pond.volume),
+                at_m: place(&pond.deepest),
+            })
+            .collect(),
+        triangles: cover.mesh.triangles.len(),
+        residual: three_figures(cover.residual),
+        iterations: cover.iterations,
+        status: cover.status,
+    }
+}

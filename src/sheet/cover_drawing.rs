@@ -1,0 +1,119 @@
+//! The drawing of a cover: plan and profile above each other at one scale, legend, scale bar.
+
+use super::drawing::{Align, Drawing, SMALL};
+use super::{cover_plan, cover_profile, legend, words};
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+
+/// Width of the paper, mm: an A4 sheet on its side less a printer's rim.
+const WIDTH: f64 = 285.0;
+/// Rim left white, mm.
+pub(super) const RIM: f64 = 8.0;
+/// Room left of the boat for the beam's dimension, mm.
+const LEFT: f64 = 24.0;
+/// Room right of the boat for the ridge strap's label, mm.
+const RIGHT: f64 = 40.0;
+/// Room for the title, mm.
+const TITLE: f64 = 14.0;
+
+/// From boat to paper in one view.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct View {
+    /// Paper millimetres in a metre of boat.
+    pub scale: f64,
+    /// Station at the left end of the drawing, m.
+    pub from: f64,
+    /// Paper x of that station, mm.
+    pub left: f64,
+    /// Paper y of zero offset or height, mm.
+    pub axis: f64,
+}
+
+impl View {
+    /// A station and an offset or height on the paper.
+    pub fn at(&self, station: f64, value: f64) -> [f64; 2] {
+        [
+            self.left + (station - self.from) * self.scale,
+            self.axis - value * self.scale,
+        ]
+    }
+}
+
+/// Plan and profile of a cover: film coloured by slope, holding patches hatched, straps, posts and their
+/// dimensions.
+pub fn cover_drawing(plan: &Plan, units: UnitSystem) -> Drawing {
+    let mut drawing = Drawing {
+        title: format!("Cover of {}", plan.boat.name),
+        size: [WIDTH, 0.0],
+        items: Vec::new(),
+    };
+    title(&mut drawing, plan, units);
+    let [from, to] = reach(plan);
+    let view = View {
+        scale: (WIDTH - 2.0 * RIM - LEFT - RIGHT) / (to - from),
+        from,
+        left: RIM + LEFT,
+        axis: 0.0,
+    };
+    let bottom = cover_plan::draw(&mut drawing, plan, units, view, RIM + TITLE);
+    let bottom = cover_profile::draw(&mut drawing, plan, units, view, bottom);
+    let bottom = legend::draw(&mut drawing, plan, units, view.scale, bottom);
+    drawing.size[1] = bottom + RIM;
+    drawing
+}
+
+/// Aft and fore end of all that is drawn, m.
+fn reach(plan: &Plan) -> [f64; 2] {
+    let [mut aft, mut fore] = plan.hull.edge.ends();
+    let things = plan.hull.things.iter().map(|thing| &thing.mesh);
+    for p in plan
+        .hull
+        .bodies
+        .iter()
+        .chain(things)
+        .flat_map(|mesh| &mesh.vertices)
+    {
+        aft = aft.min(p.x);
+        fore = fore.max(p.x);
+    }
+    [aft, fore]
+}
+
+fn title(drawing: &mut Drawing, plan: &Plan, units: UnitSystem) {
+    drawing.words(
+        [RIM, RIM + 4.5],
+        plan.boat.name.clone(),
+        5.4,
+        Align::Start,
+        true,
+    );
+    let verdict = if plan.sheds() {
+        "the cover sheds".to_owned()
+    } else {
+        format!(
+            "falls short in {}",
+            words::count(plan.shortfalls.len(), "place")
+        )
+    };
+    drawing.words([WIDTH - RIM, RIM + 4.5], verdict, 4.2, Align::End, true);
+    let cover = &plan.cover;
+    drawing.text(
+        [RIM, RIM + 9.5],
+        format!(
+            "{}, {}; film {} down to the band; least slope {} at {}",
+            words::count(plan.frame.posts.len(), "support post"),
+            words::count(plan.frame.straps.len(), "strap"),
+            units.format_area(cover.area),
+            units.format_angle(cover.least_slope),
+            words::place(&cover.least_slope_at, units)
+        ),
+        Align::Start,
+    );
+    drawing.words(
+        [WIDTH - RIM, RIM + 9.5],
+        "planning check only",
+        SMALL,
+        Align::End,
+        false,
+    );
+}

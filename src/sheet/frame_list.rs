@@ -1,0 +1,177 @@
+//! The dimensioned list: posts, straps, drop straps, band, and what governs each.
+
+use super::{Block, Column, Point, Table, words};
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+
+/// Posts, straps and the rest that is cut before the crew goes to the boat.
+pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("Support posts".to_owned())];
+    if plan.frame.posts.is_empty() {
+        blocks.push(Block::Paragraph(
+            "None: the ridge strap rests on the boat itself.".to_owned(),
+        ));
+    } else {
+        blocks.push(Block::Table(posts(plan, units)));
+        blocks.push(Block::Paragraph(format!(
+            "Lengths to cut are from footing to cap top, less {} for the top cap and {} for the base cap.",
+            units.format_length(plan.rules.top_cap),
+            units.format_length(plan.rules.base_cap)
+        )));
+    }
+    blocks.push(Block::Points(post_reasons(plan, units)));
+    blocks.push(Block::Heading("Straps: R ridge, S side, H hip".to_owned()));
+    blocks.push(Block::Table(straps(plan, units)));
+    blocks.push(Block::Paragraph(format!(
+        "Lengths to cut have a tail of {} at each end. Tape the buckles, so that hot film does not burn on them.",
+        units.format_length(plan.rules.strap_tail)
+    )));
+    blocks.push(Block::Points(strap_reasons(plan, units)));
+    blocks.push(Block::Heading("Drop straps and band".to_owned()));
+    blocks.push(Block::Points(edge(plan, units)));
+    blocks
+}
+
+fn posts(plan: &Plan, units: UnitSystem) -> Table {
+    let rows = plan
+        .frame
+        .posts
+        .iter()
+        .zip(&plan.takeoff.posts)
+        .map(|(post, cut)| {
+            vec![
+                post.id.clone(),
+                units.format_length(post.station),
+                units.format_length(cut.from_bow),
+                words::offset(post.offset, units),
+                post.footing.clone(),
+                units.format_length(cut.over_sole),
+                units.format_length(cut.over_rub_rail),
+                units.format_length(cut.cut),
+            ]
+        })
+        .collect();
+    Table {
+        columns: vec![
+            Column::words("Post"),
+            Column::numbers("Station"),
+            Column::numbers("From bow"),
+            Column::words("Offset"),
+            Column::words("Stands on"),
+            Column::numbers("Cap over sole"),
+            Column::numbers("Cap over rub rail"),
+            Column::numbers("Cut"),
+        ],
+        rows,
+        by_hand: false,
+    }
+}
+
+fn post_reasons(plan: &Plan, units: UnitSystem) -> Vec<Point> {
+    let loads = plan.cover.post_loads.iter();
+    plan.frame
+        .posts
+        .iter()
+        .zip(loads)
+        .map(|(post, load)| Point {
+            mark: post.id.clone(),
+            text: format!(
+                "{}; carries {} from film and straps",
+                post.reason.sentence(units),
+                units.format_force(*load)
+            ),
+        })
+        .collect()
+}
+
+fn straps(plan: &Plan, units: UnitSystem) -> Table {
+    let rows = plan
+        .frame
+        .straps
+        .iter()
+        .zip(&plan.takeoff.straps)
+        .zip(&plan.cover.straps)
+        .map(|((strap, cut), shape)| {
+            vec![
+                strap.id.clone(),
+                strap.from.clone(),
+                strap.to.clone(),
+                units.format_length(cut.length),
+                units.format_length(cut.cut),
+                cut.buckles.to_string(),
+                units.format_force(strap.tension),
+                units.format_length(shape.sag),
+            ]
+        })
+        .collect();
+    Table {
+        columns: vec![
+            Column::words("Strap"),
+            Column::words("From"),
+            Column::words("To"),
+            Column::numbers("Length"),
+            Column::numbers("Cut"),
+            Column::numbers("Buckles"),
+            Column::numbers("Tension"),
+            Column::numbers("Sag"),
+        ],
+        rows,
+        by_hand: false,
+    }
+}
+
+/// One point for each run of straps with the same reason: a pair athwart has one.
+fn strap_reasons(plan: &Plan, units: UnitSystem) -> Vec<Point> {
+    let mut points: Vec<Point> = Vec::new();
+    for strap in &plan.frame.straps {
+        let text = strap.reason.sentence(units);
+        match points.last_mut() {
+            Some(last) if last.text == text => {
+                last.mark.push_str(", ");
+                last.mark.push_str(&strap.id);
+            }
+            _ => points.push(Point {
+                mark: strap.id.clone(),
+                text,
+            }),
+        }
+    }
+    points
+}
+
+fn edge(plan: &Plan, units: UnitSystem) -> Vec<Point> {
+    let drop = &plan.takeoff.drop_straps;
+    let band = &plan.takeoff.band;
+    let mut points = vec![
+        Point {
+            mark: "Drop straps".to_owned(),
+            text: format!(
+                "{}, cut {} each, looped, about {} apart along the edge",
+                drop.count,
+                units.format_length(drop.cut),
+                units.format_length(plan.rules.drop_strap_spacing)
+            ),
+        },
+        Point {
+            mark: "Perimeter band".to_owned(),
+            text: format!(
+                "{} round the boat, {} below the rub rail; cut {}, {} at the stern",
+                units.format_length(band.length),
+                units.format_length(plan.rules.band_drop),
+                units.format_length(band.cut),
+                words::count(band.buckles, "buckle")
+            ),
+        },
+    ];
+    points.extend(plan.boat.piercings.iter().map(|piercing| Point {
+        mark: "Collar".to_owned(),
+        text: format!(
+            "{} stands through the film at station {}, {}, {} across",
+            piercing.name,
+            units.format_length(piercing.station),
+            words::offset(piercing.offset, units),
+            units.format_length(piercing.diameter)
+        ),
+    }));
+    points
+}

@@ -1,0 +1,140 @@
+//! Pages and drawings as data: tables, verdict, cautions, and pictures in millimetres of paper.
+//!
+//! Exporters turn what is in here into bytes and look into nothing else, so that every format shows the
+//! same. Words and numbers are already in the reader's units.
+
+mod bands;
+mod cautions;
+mod cover_drawing;
+mod cover_plan;
+mod cover_profile;
+mod drawing;
+mod frame_list;
+mod labels;
+mod legend;
+mod pads;
+mod presets_list;
+mod silhouette;
+mod survey;
+mod survey_drawing;
+mod verdict;
+mod words;
+
+pub use cautions::CAUTIONS;
+pub use cover_drawing::cover_drawing;
+pub use drawing::{Align, Drawing, Fill, Item, Pen};
+pub use pads::{Pad, pads};
+pub use presets_list::presets_sheet;
+pub use survey::survey;
+pub use survey_drawing::survey_drawing;
+pub use words::fewer_posts_sentence;
+
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+
+/// A page: a title and what follows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// Its title.
+    pub title: String,
+    /// Its parts, in order.
+    pub blocks: Vec<Block>,
+}
+
+/// A part of a page.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    /// The heading of what follows.
+    Heading(String),
+    /// Running text.
+    Paragraph(String),
+    /// A list of points, each with its mark.
+    Points(Vec<Point>),
+    /// A table.
+    Table(Table),
+    /// Lines to fill in by hand.
+    Blanks(Vec<Blank>),
+}
+
+/// One point of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// What stands before it: `-`, or what it is about.
+    pub mark: String,
+    /// What it says.
+    pub text: String,
+}
+
+/// A table; every row has as many cells as there are columns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Columns from the left.
+    pub columns: Vec<Column>,
+    /// Rows from the top.
+    pub rows: Vec<Vec<String>>,
+    /// Whether it is filled in by hand and needs lines round its cells.
+    pub by_hand: bool,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Its heading.
+    pub heading: &'static str,
+    /// Whether it holds numbers: flush right, never broken.
+    pub numbers: bool,
+}
+
+/// A line to fill in by hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Blank {
+    /// Letter of the dimension in the sketch; empty where it is in none.
+    pub mark: &'static str,
+    /// What to measure or to write down.
+    pub what: &'static str,
+    /// Field of the boat file that it goes to; empty where it goes to none.
+    pub field: &'static str,
+}
+
+/// The whole plan as one page for the crew.
+pub fn plan_sheet(plan: &Plan, units: UnitSystem) -> Sheet {
+    let mut blocks = verdict::summary(plan, units);
+    blocks.extend(frame_list::blocks(plan, units));
+    blocks.extend(verdict::cover(plan, units));
+    blocks.push(Block::Heading("Cautions".to_owned()));
+    blocks.push(Block::Points(
+        CAUTIONS
+            .iter()
+            .map(|caution| Point::dashed(*caution))
+            .collect(),
+    ));
+    Sheet {
+        title: plan.boat.name.clone(),
+        blocks,
+    }
+}
+
+impl Point {
+    fn dashed(text: impl Into<String>) -> Point {
+        Point {
+            mark: "-".to_owned(),
+            text: text.into(),
+        }
+    }
+}
+
+impl Column {
+    fn words(heading: &'static str) -> Column {
+        Column {
+            heading,
+            numbers: false,
+        }
+    }
+
+    fn numbers(heading: &'static str) -> Column {
+        Column {
+            heading,
+            numbers: true,
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! The verdict in words: does it shed, and if not, where and what would mend it.
+
+use super::{Block, Point, pads, words};
+use crate::num::bounded::Status;
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+
+/// What the boat is and how the plan came out.
+pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let boat = &plan.boat;
+    let mut facts = vec![
+        Point {
+            mark: "Boat".to_owned(),
+            text: format!(
+                "{} overall, beam {}, sole {} over the keel",
+                units.format_length(plan.hull.length_overall),
+                units.format_length(boat.beam),
+                units.format_length(boat.sole)
+            ),
+        },
+        Point {
+            mark: "Frame".to_owned(),
+            text: format!(
+                "{}, {}, {}",
+                match plan.frame.ridges.len() {
+                    1 => "one ridge",
+                    _ => "twin ridges",
+                },
+                words::count(plan.frame.posts.len(), "support post"),
+                words::count(plan.frame.straps.len(), "strap")
+            ),
+        },
+        Point {
+            mark: "Measured".to_owned(),
+            text:
+                "stations forward from the transom, offsets from the centreline, heights of caps \
+                   over the sole and over the rub rail beside them"
+                    .to_owned(),
+        },
+    ];
+    if !boat.note.is_empty() {
+        facts.insert(
+            0,
+            Point {
+                mark: "Note".to_owned(),
+                text: boat.note.clone(),
+            },
+        );
+    }
+    let mut blocks = vec![Block::Points(facts), Block::Heading("Verdict".to_owned())];
+    if plan.sheds() {
+        blocks.push(Block::Paragraph(format!(
+            "The cover sheds: no film flatter than {} hangs together over more than {}, and no hollow \
+             holds water.",
+            units.format_angle(plan.rules.min_slope),
+            units.format_area(plan.rules.holding_patch)
+        )));
+    } else {
+        blocks.push(Block::Paragraph(format!(
+            "The cover falls short in {}:",
+            words::count(plan.shortfalls.len(), "place")
+        )));
+        blocks.push(Block::Points(
+            plan.shortfalls
+                .iter()
+                .map(|shortfall| Point::dashed(shortfall.sentence(units)))
+                .collect(),
+        ));
+    }
+    blocks.push(Block::Points(vec![one_post_less(plan, units)]));
+    blocks
+}
+
+fn one_post_less(plan: &Plan, units: UnitSystem) -> Point {
+    let sentence = words::fewer_posts_sentence(plan, units);
+    let text = match (plan.fewer.possible, plan.fewer.cause.is_some()) {
+        (true, _) => format!("would do too: {sentence}"),
+        (false, true) => format!("does not do: {sentence}"),
+        (false, false) => sentence,
+    };
+    Point {
+        mark: "One post less".to_owned(),
+        text,
+    }
+}
+
+/// What the film does: areas, slopes, patches, ponds, pads.
+pub(super) fn cover(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let cover = &plan.cover;
+    let mut points = vec![
+        Point {
+            mark: "Film".to_owned(),
+            text: format!(
+                "{} down to the band, {} of it over the edge line, {} in plan",
+                units.format_area(cover.area),
+                units.format_area(cover.spanned_area),
+                units.format_area(cover.plan_area)
+            ),
+        },
+        Point {
+            mark: "Least slope".to_owned(),
+            text: format!(
+                "{} at {}",
+                units.format_angle(cover.least_slope),
+                words::place(&cover.least_slope_at, units)
+            ),
+        },
+        Point {
+            mark: "Wanted".to_owned(),
+            text: format!(
+                "{} or steeper. That is a house rule, --min-slope changes it: snow slides off film at \
+                 angles that scatter from about 11° to 26° with the temperature",
+                units.format_angle(plan.rules.min_slope)
+            ),
+        },
+    ];
+    points.push(Point {
+        mark: "Holding patches".to_owned(),
+        text: match cover.patches.first() {
+            None => "none".to_owned(),
+            Some(largest) => format!(
+                "{}, together {}; the largest has {} at {}",
+                cover.patches.len(),
+                units.format_area(cover.holding_area()),
+                units.format_area(largest.area),
+                words::place(&largest.centroid, units)
+            ),
+        },
+    });
+    points.push(Point {
+        mark: "Ponds".to_owned(),
+        text: match cover.ponds.first() {
+            None => "none".to_owned(),
+            Some(largest) => format!(
+                "{}; the largest holds {} at {}",
+                cover.ponds.len(),
+                units.format_volume(largest.volume),
+                words::place(&largest.deepest, units)
+            ),
+        },
+    });
+    for pad in pads(plan) {
+        points.push(Point {
+            mark: "Pad".to_owned(),
+            text: format!(
+                "on the {} at {}, the film bears on it with {}",
+                pad.on,
+                words::place(&pad.at, units),
+                units.format_force(pad.force)
+            ),
+        });
+    }
+    points.push(Point {
+        mark: "Solution".to_owned(),
+        text: format!(
+            "{} in {}, {:.0e} N left over, {} triangles",
+            match cover.status {
+                Status::Converged => "converged",
+                Status::IterationLimit => "NOT CONVERGED, steps ran out",
+                Status::Stalled => "NOT CONVERGED, stalled",
+            },
+            words::count(cover.iterations, "step"),
+            cover.residual,
+            cover.mesh.triangles.len()
+        ),
+    });
+    vec![Block::Heading("Cover".to_owned()), Block::Points(points)]
+}

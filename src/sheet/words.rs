@@ -1,0 +1,65 @@
+//! Places and sentences in the trade's words.
+
+use crate::boat::Hand;
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+use nalgebra::Point3;
+
+/// Offsets under this are called the centreline, m: less than a tape shows on a bent sole.
+const ON_CENTRELINE: f64 = 0.02;
+
+/// An offset in words: `centre`, `2'3" port`.
+pub(super) fn offset(offset: f64, units: UnitSystem) -> String {
+    if offset.abs() < ON_CENTRELINE {
+        return "centre".to_owned();
+    }
+    let hand = if offset > 0.0 {
+        Hand::Port
+    } else {
+        Hand::Starboard
+    };
+    format!("{} {}", units.format_length(offset.abs()), hand.word())
+}
+
+/// A place in words: `station 4'2", 1'3" port`.
+pub(super) fn place(at: &Point3<f64>, units: UnitSystem) -> String {
+    format!(
+        "station {}, {}",
+        units.format_length(at.x),
+        offset(at.y, units)
+    )
+}
+
+/// A number with its noun, in the plural where it is not one.
+pub(super) fn count(number: usize, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
+/// Why one post less would not do, as one sentence.
+pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
+    let fewer = &plan.fewer;
+    let Some(cause) = &fewer.cause else {
+        return if plan.frame.posts.is_empty() {
+            "the ridge needs no post at all".to_owned()
+        } else {
+            "no post can be left out of this frame".to_owned()
+        };
+    };
+    let mut sentence = format!(
+        "with {} the stretch from station {} to {} fails: {}",
+        count(fewer.posts, "post"),
+        units.format_length(fewer.stretch[0]),
+        units.format_length(fewer.stretch[1]),
+        cause.sentence(units)
+    );
+    if let Some(area) = fewer.holding_area
+        && !sentence.contains("hold snow")
+    {
+        sentence.push_str(&format!(
+            "; the film solved over that frame would hold snow on {}",
+            units.format_area(area)
+        ));
+    }
+    sentence
+}
