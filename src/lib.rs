@@ -23,3 +23,9 @@ pub mod cover;
 pub mod takeoff;
 
 pub mod plan;
+
+pub mod sheet;
+
+pub mod export;
+
+pub mod cli;

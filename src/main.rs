@@ -1,1 +1,7 @@
-fn main() {}
+//! The `hulltent` command: arguments in, exit code out.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    hulltent::cli::run()
+}

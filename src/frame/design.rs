@@ -37,6 +37,9 @@ const TWIN_SPACING: f64 = 0.5;
 ///
 /// With [`RidgeWish::Free`] a single ridge is taken where it holds, else a twin one if that holds.
 ///
+/// With `keep` the ridges and the stations of the posts stay as that frame has them, and only heights and
+/// straps are found: far less to search.
+///
 /// # Errors
 /// Why no ridge can be laid at all: its line misses the boat, or the ridge search was asked nonsense.
 pub fn design(
@@ -45,11 +48,12 @@ pub fn design(
     rules: &Rules,
     demands: &[Demand],
     hips: &[HipWish],
+    keep: Option<&Frame>,
 ) -> Result<Frame, String> {
     let misses = || "the ridge line misses the boat".to_owned();
     let solve = |half_spacing: f64| {
         let (problem, sites) =
-            ridge_problem(hull, boat, rules, half_spacing, demands).ok_or_else(misses)?;
+            ridge_problem(hull, boat, rules, half_spacing, demands, keep).ok_or_else(misses)?;
         let answer = solve_ridge(&problem).map_err(|error| error.to_string())?;
         let mut frame =
             frame_of(hull, boat, rules, half_spacing, &answer, &sites, hips).ok_or_else(misses)?;
@@ -71,6 +75,9 @@ pub fn design(
         });
         Ok(frame)
     };
+    if let Some(frame) = keep {
+        return solve(frame.ridges.iter().copied().fold(0.0, f64::max));
+    }
     match boat.wishes.ridge {
         RidgeWish::Single => solve(0.0),
         RidgeWish::Twin(spacing) => solve(0.5 * spacing),
@@ -116,10 +123,11 @@ fn frame_of(
                     .unwrap_or_default(),
                 base: chosen.base,
                 cap: chosen.cap,
-                pinned: sites
-                    .sites
-                    .get(chosen.site)
-                    .is_some_and(|site| site.pinned.is_some()),
+                pinned: boat
+                    .wishes
+                    .posts
+                    .iter()
+                    .any(|pin| pin.station == chosen.station),
                 reason: reason.clone(),
             });
         }

@@ -1,7 +1,7 @@
 //! From hull and rules to the question that the ridge search answers.
 
 use super::ridge::{Anchor, FreeSupport, Pin, PostSite, RidgeProblem, RidgeRules, Section, Touch};
-use super::{Demand, Reason};
+use super::{Demand, Frame, Reason};
 use crate::boat::{Boat, Rules};
 use crate::hull::Hull;
 use nalgebra::Point2;
@@ -24,8 +24,8 @@ const END_GAP: f64 = 0.1;
 /// estimated, rad; house rule. The solved film then tells the true sag.
 const STEEPER: f64 = 0.0873;
 
-/// Most posts that are tried; a boat of the greatest length at the default span needs 17.
-const MOST_POSTS: usize = 24;
+/// Posts are tried up to this many times the number of spans that the span limit asks for.
+const MOST_POSTS: f64 = 2.0;
 
 /// Sections are taken this near on both sides of an abrupt change, m.
 const BESIDE: f64 = 1e-3;
@@ -64,18 +64,54 @@ pub(super) struct Sites {
     pub footings: Vec<String>,
 }
 
-/// The question for one ridge, or for two alike at `+-spacing / 2`; `None` where the ridge line
-/// misses the boat.
+/// How much coarser than the rules say a long boat's posts are first searched: in proportion to its length.
+fn coarseness(boat: &Boat) -> f64 {
+    (boat.length / FINE_LENGTH).ceil().max(1.0)
+}
+
+/// Boats up to this length are searched on the rules' own grid, m.
+const FINE_LENGTH: f64 = 7.5;
+
+impl Sites {
+    /// Leaves only the places where a frame has its posts, and makes each of them count.
+    fn keep(&mut self, frame: &Frame) {
+        let kept = |site: &PostSite| {
+            frame
+                .posts
+                .iter()
+                .any(|post| (post.station - site.station).abs() < BESIDE)
+        };
+        self.sites.retain(kept);
+        for site in &mut self.sites {
+            site.pinned = site.pinned.or(Some(Pin::Place));
+        }
+    }
+}
+
+/// The question for one ridge, or for two alike at `+-half_spacing`; `None` where the ridge line
+/// misses the boat. With `keep` the posts stay where that frame has them.
 pub(super) fn ridge_problem(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
     half_spacing: f64,
     demands: &[Demand],
+    keep: Option<&Frame>,
 ) -> Option<(RidgeProblem, Sites)> {
     let [stern, bow] = hull.edge.at_offset(half_spacing)?;
     let twin = half_spacing > 0.0;
-    let sites = post_sites(hull, boat, rules, half_spacing, [stern.x, bow.x]);
+    // With the posts kept there is little to search, so their heights are found on the fine grid.
+    let coarse = if keep.is_some() {
+        1.0
+    } else {
+        coarseness(boat)
+    };
+    let steps = [coarse * rules.station_step, coarse * rules.height_step];
+    let ends = [stern.x, bow.x];
+    let mut sites = post_sites(hull, boat, rules, half_spacing, ends, steps);
+    if let Some(frame) = keep {
+        sites.keep(frame);
+    }
     let pull_sides = if twin { 1.0 } else { 2.0 };
     let free = hull
         .things
@@ -102,7 +138,7 @@ pub(super) fn ridge_problem(
             station: bow.x,
             height: bow.z,
         },
-        sections: sections(hull, rules, half_spacing, [stern.x, bow.x], demands),
+        sections: sections(hull, rules, half_spacing, ends, steps[0], demands),
         sites: sites.sites.clone(),
         free,
         rules: RidgeRules {
@@ -111,8 +147,9 @@ pub(super) fn ridge_problem(
             tension: rules.ridge_tension,
             max_span: rules.max_span,
             least_gap: rules.least_post_gap,
-            height_step: rules.height_step,
-            most_posts: MOST_POSTS,
+            height_step: steps[1],
+            most_posts: (MOST_POSTS * (bow.x - stern.x) / rules.max_span).ceil() as usize
+                + boat.wishes.posts.len(),
             only_pinned: boat.wishes.only_pinned,
             twin,
         },
@@ -125,10 +162,11 @@ fn sections(
     rules: &Rules,
     half_spacing: f64,
     ends: [f64; 2],
+    step: f64,
     demands: &[Demand],
 ) -> Vec<Section> {
     let [aft, fore] = ends;
-    let count = ((fore - aft) / rules.station_step).ceil().max(2.0) as usize;
+    let count = ((fore - aft) / step).ceil().max(2.0) as usize;
     let mut stations: Vec<f64> = (0..=count)
         .map(|i| aft + (fore - aft) * i as f64 / count as f64)
         .collect();
@@ -142,7 +180,7 @@ fn sections(
         .into_iter()
         .map(|station| Section {
             station,
-            points: touches(hull, half_spacing, station),
+            points: touches(hull, rules, half_spacing, station),
         })
         .collect();
     sections.extend(
@@ -162,7 +200,7 @@ fn sections(
     sections
 }
 
-fn touches(hull: &Hull, half_spacing: f64, station: f64) -> Vec<Touch> {
+fn touches(hull: &Hull, rules: &Rules, half_spacing: f64, station: f64) -> Vec<Touch> {
     let across = |offset: f64| {
         if half_spacing > 0.0 {
             (offset.abs() - half_spacing).abs()
@@ -190,9 +228,16 @@ fn touches(hull: &Hull, half_spacing: f64, station: f64) -> Vec<Touch> {
         };
         let section = thing.section(station);
         for &(offset, height) in &section {
+            // The rim of a roof under the ridge is level whatever the ridge does, and so is the film along it:
+            // there the slope along the ridge is no help, and the film needs the whole least slope athwart.
+            let (across, level) = if thing.post_may_stand {
+                (0.0, across(offset) * rules.min_slope.tan())
+            } else {
+                (across(offset), 0.0)
+            };
             points.push(Touch {
-                across: across(offset),
-                height: height + gap,
+                across,
+                height: height + gap + level,
                 thing: mark,
             });
         }
@@ -238,7 +283,15 @@ pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f6
     }
 }
 
-fn post_sites(hull: &Hull, boat: &Boat, rules: &Rules, half_spacing: f64, ends: [f64; 2]) -> Sites {
+fn post_sites(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    half_spacing: f64,
+    ends: [f64; 2],
+    steps: [f64; 2],
+) -> Sites {
+    let [station_step, step] = steps;
     let [aft, fore] = [ends[0] + END_GAP, ends[1] - END_GAP];
     let mut wanted: Vec<(f64, Option<Option<f64>>)> = boat
         .wishes
@@ -247,11 +300,11 @@ fn post_sites(hull: &Hull, boat: &Boat, rules: &Rules, half_spacing: f64, ends: 
         .map(|pin| (pin.station, Some(pin.cap)))
         .collect();
     let (first, last) = (
-        (aft / rules.station_step).ceil() as i64,
-        (fore / rules.station_step).floor() as i64,
+        (aft / station_step).ceil() as i64,
+        (fore / station_step).floor() as i64,
     );
-    for step in first..=last {
-        let station = step as f64 * rules.station_step;
+    for place in first..=last {
+        let station = place as f64 * station_step;
         if wanted.iter().all(|(x, _)| (x - station).abs() > BESIDE) {
             wanted.push((station, None));
         }
@@ -283,7 +336,6 @@ fn post_sites(hull: &Hull, boat: &Boat, rules: &Rules, half_spacing: f64, ends: 
             Some(height) => Pin::Height(height.max(base)),
             None => Pin::Place,
         });
-        let step = rules.height_step;
         found.sites.push(PostSite {
             station,
             base,

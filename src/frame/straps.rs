@@ -158,6 +158,9 @@ pub(super) fn cap_straps(
                 }
             }
         }
+        if let Some(cross) = cross_strap(rules, posts, post) {
+            straps.push(cross);
+        }
         for hip in hips {
             if let Some(hip) = hip_strap(hull, boat, rules, posts, post, hip, &straps) {
                 straps.push(hip);
@@ -196,6 +199,23 @@ pub(super) fn cap_straps(
     }
     number(&mut straps);
     straps
+}
+
+/// With twin ridges, the strap from a starboard cap athwart to its port fellow: it holds both from inboard.
+fn cross_strap(rules: &Rules, posts: &[Post], post: &Post) -> Option<Strap> {
+    let fellow = posts
+        .iter()
+        .find(|other| other.station == post.station && other.offset > post.offset)?;
+    let spot = Spot {
+        name: fellow.id.clone(),
+        plan: Point2::new(fellow.station, fellow.offset),
+        lead: 0.0,
+    };
+    let reason = Reason::HoldsCap {
+        post: post.id.clone(),
+        askew: 0.0,
+    };
+    Some(strap(post, &spot, StrapKind::Side, rules, reason))
 }
 
 fn same_course(strap: &Strap, post: &Post, spot: &Spot) -> bool {

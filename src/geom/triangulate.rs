@@ -117,6 +117,15 @@ impl Buckets {
         self.cells[row * self.columns + column].push(node);
     }
 
+    /// Nodes of the buckets that meet a rectangle.
+    fn within(&self, low: Point2<f64>, high: Point2<f64>) -> impl Iterator<Item = u32> + '_ {
+        let (left, bottom) = self.cell(low);
+        let (right, top) = self.cell(high);
+        (bottom..=top)
+            .flat_map(move |row| (left..=right).map(move |column| row * self.columns + column))
+            .flat_map(|cell| self.cells[cell].iter().copied())
+    }
+
     /// Nearest node within a reach of at most one bucket's width.
     fn nearest(&self, p: Point2<f64>, points: &[Point2<f64>], reach: f64) -> Option<(u32, f64)> {
         let (column, row) = self.cell(p);
@@ -209,10 +218,12 @@ impl Builder {
                 }
             }
         }
+        let led = angles.len();
         let count = RING.max((std::f64::consts::TAU * disc.radius / self.size).round() as usize);
         for k in 0..count {
             let angle = std::f64::consts::TAU * k as f64 / count as f64;
-            if angles.iter().all(|&a| angle_between(a, angle) > RING_GAP) {
+            let gap = RING_GAP.min(0.5 * std::f64::consts::TAU / count as f64);
+            if angles[..led].iter().all(|&a| angle_between(a, angle) > gap) {
                 angles.push(angle);
             }
         }
@@ -223,8 +234,53 @@ impl Builder {
         nodes
     }
 
-    /// The lattice inside the outline, fine near what is already there.
-    fn lattice(&mut self, outline: &[Point2<f64>], low: Point2<f64>, high: Point2<f64>) {
+    /// Takes out the points that lie on or very near a line.
+    fn clear_of(
+        &self,
+        chains: &[Vec<u32>],
+        low: Point2<f64>,
+        high: Point2<f64>,
+        points: &mut Vec<Point2<f64>>,
+    ) {
+        let mut buckets = Buckets::new(low, high, self.size);
+        for (place, p) in points.iter().enumerate() {
+            buckets.insert(*p, place as u32);
+        }
+        let reach = CLEAR * self.size;
+        let mut near = vec![false; points.len()];
+        for pair in chains.iter().flat_map(|chain| chain.windows(2)) {
+            let &[a, b] = pair else { continue };
+            let (a, b) = (self.points[a as usize], self.points[b as usize]);
+            let along = b - a;
+            let margin = nalgebra::Vector2::repeat(reach);
+            for place in buckets.within(a.inf(&b) - margin, a.sup(&b) + margin) {
+                let p = points[place as usize];
+                let s = ((p - a).dot(&along) / along.norm_squared()).clamp(0.0, 1.0);
+                if (a + along * s - p).norm() < reach {
+                    near[place as usize] = true;
+                }
+            }
+        }
+        let mut near = near.into_iter();
+        points.retain(|_| !near.next().unwrap_or(false));
+    }
+
+    /// All nodes of a disc, those on its ring included.
+    fn inside(&self, disc: &Disc) -> Vec<u32> {
+        let reach = disc.radius + SAME * self.size;
+        (0..self.points.len() as u32)
+            .filter(|node| (self.points[*node as usize] - disc.centre).norm() <= reach)
+            .collect()
+    }
+
+    /// The lattice inside the outline, fine near what is already there and clear of the lines.
+    fn lattice(
+        &mut self,
+        outline: &[Point2<f64>],
+        low: Point2<f64>,
+        high: Point2<f64>,
+        chains: &[Vec<u32>],
+    ) {
         let features = self.points.len();
         let pitch = self.size * 0.75f64.sqrt();
         let rows = (high.y.abs().max(low.y.abs()) / pitch).ceil() as i64;
@@ -248,9 +304,13 @@ impl Builder {
                 }
             }
         }
+        self.clear_of(chains, low, high, &mut inner);
         self.points.append(&mut inner);
     }
 }
+
+/// Lattice nodes keep this part of the size away from the lines themselves.
+const CLEAR: f64 = 0.3;
 
 fn angle_between(a: f64, b: f64) -> f64 {
     let turn = (a - b).rem_euclid(std::f64::consts::TAU);
@@ -292,7 +352,7 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
         .iter()
         .map(|p| builder.add(*p, SAME))
         .collect();
-    let discs: Vec<Vec<u32>> = region
+    let rings: Vec<Vec<u32>> = region
         .discs
         .iter()
         .map(|disc| builder.disc(disc, region.lines))
@@ -302,9 +362,14 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
         .iter()
         .map(|line| builder.line(line, region.discs))
         .collect();
-    let exact: Vec<bool> = region.lines.iter().map(|line| line.exact).collect();
+    let mut exact: Vec<bool> = region.lines.iter().map(|line| line.exact).collect();
+    // The rings take part in the untangling: a line may run over a disc without ending there.
+    for ring in &rings {
+        chains.push(sorted_ring(ring, &builder.points));
+        exact.push(true);
+    }
     untangle(&mut builder, &mut chains, &exact);
-    builder.lattice(region.outline, low, high);
+    builder.lattice(region.outline, low, high, &chains);
 
     let nodes: Vec<Node> = builder.points.iter().map(|p| Node(*p)).collect();
     let mut cdt =
@@ -324,27 +389,27 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
     for (i, &from) in outline.iter().enumerate() {
         keep(from, outline[(i + 1) % outline.len()]);
     }
-    for ring in &discs {
-        let spokes = sorted_ring(ring, &builder.points);
-        for (i, &from) in spokes.iter().enumerate() {
-            keep(from, spokes[(i + 1) % spokes.len()]);
-        }
-    }
-    for exact in [true, false] {
-        for (chain, line) in chains.iter().zip(region.lines) {
-            if line.exact != exact {
+    for wanted in [true, false] {
+        for (chain, exact) in chains.iter().zip(&exact) {
+            if *exact != wanted {
                 continue;
             }
             for pair in chain.windows(2) {
                 if let &[from, to] = pair
                     && !keep(from, to)
-                    && exact
+                    && *exact
                 {
                     return None;
                 }
             }
         }
     }
+    chains.truncate(region.lines.len());
+    let discs = region
+        .discs
+        .iter()
+        .map(|disc| builder.inside(disc))
+        .collect();
 
     let outside = outer_faces(&cdt);
     let triangles = cdt
@@ -361,7 +426,7 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
     })
 }
 
-/// The ring's nodes in order of their angle; the centre, first in `ring`, is left out.
+/// The ring as a closed chain in order of its angle; the centre, first in `ring`, is left out.
 fn sorted_ring(ring: &[u32], points: &[Point2<f64>]) -> Vec<u32> {
     let Some((centre, rest)) = ring.split_first() else {
         return Vec::new();
@@ -375,6 +440,7 @@ fn sorted_ring(ring: &[u32], points: &[Point2<f64>]) -> Vec<u32> {
         };
         angle(a).total_cmp(&angle(b))
     });
+    spokes.extend(spokes.first().copied());
     spokes
 }
 

@@ -185,9 +185,7 @@ impl Thing {
             return Vec::new();
         }
         match &self.form {
-            Form::Box(_) => self
-                .key_stations()
-                .into_iter()
+            Form::Box(form) => stops(form.top[0].x, form.top[1].x)
                 .filter_map(|x| Some((x, self.top_at(Point2::new(x, offset))?)))
                 .collect(),
             Form::Tube { axis, radius } => {
@@ -196,8 +194,10 @@ impl Thing {
                     let &[a, b] = pair else { continue };
                     let (ya, yb) = (a.y - offset, b.y - offset);
                     if ya.abs() < *radius && yb.abs() < *radius {
-                        rests.push((a.x, a.z + radius));
-                        rests.push((b.x, b.z + radius));
+                        rests.extend(stops(a.x, b.x).map(|x| {
+                            let s = (x - a.x) / (b.x - a.x);
+                            (x, a.z + s * (b.z - a.z) + radius)
+                        }));
                     } else if ya * yb <= 0.0 && ya != yb {
                         let s = ya / (ya - yb);
                         rests.push((a.x + s * (b.x - a.x), a.z + s * (b.z - a.z) + radius));
@@ -209,6 +209,15 @@ impl Thing {
         }
     }
 }
+
+/// Stations between two that differ, ends included, at most [`REST_SPACING`] apart.
+fn stops(from: f64, to: f64) -> impl Iterator<Item = f64> {
+    let pieces = ((to - from).abs() / REST_SPACING).ceil().max(1.0);
+    (0..=pieces as usize).map(move |i| from + (to - from) * i as f64 / pieces)
+}
+
+/// Spacing of the places where the ridge may lie on a thing along it, m.
+const REST_SPACING: f64 = 1.0;
 
 impl BoxForm {
     fn new(deck_box: &DeckBox) -> BoxForm {

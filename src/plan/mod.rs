@@ -86,7 +86,8 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     let mut best: Option<(f64, Frame, Cover)> = None;
     let mut rounds = 0;
     let mut coarse = true;
-    let first = design(&hull, boat, rules, &demands, &hips).map_err(impossible)?;
+    let mut moves = 0;
+    let first = design(&hull, boat, rules, &demands, &hips, None).map_err(impossible)?;
     let mut frame = first.clone();
     while rounds < MOST_ROUNDS {
         rounds += 1;
@@ -107,7 +108,7 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
                 break;
             }
         }
-        let Ok(next) = design(&hull, boat, rules, &demands, &hips) else {
+        let Some(next) = redesign(&hull, boat, rules, &demands, &hips, &frame, &mut moves) else {
             break;
         };
         let asks_too_much = next.shortage.is_some() && frame.shortage.is_none();
@@ -144,6 +145,36 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
         rounds,
     })
 }
+
+/// The frame under the film's demands: first with the posts where they are, raised; where that does not do,
+/// with posts moved or added, a few times at most.
+fn redesign(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    demands: &[Demand],
+    hips: &[HipWish],
+    frame: &Frame,
+    moves: &mut usize,
+) -> Option<Frame> {
+    let raised = design(hull, boat, rules, demands, hips, Some(frame)).ok();
+    if raised
+        .as_ref()
+        .is_some_and(|raised| raised.shortage.is_none())
+        || *moves >= MOST_MOVES
+    {
+        return raised;
+    }
+    *moves += 1;
+    let moved = design(hull, boat, rules, demands, hips, None).ok();
+    match (raised, moved) {
+        (_, Some(moved)) if moved.shortage.is_none() => Some(moved),
+        (raised, moved) => raised.or(moved),
+    }
+}
+
+/// Times that posts are moved or added for the film's sake.
+const MOST_MOVES: usize = 2;
 
 /// Whether two frames would give the same film.
 fn same_shape(a: &Frame, b: &Frame) -> bool {

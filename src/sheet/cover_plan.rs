@@ -18,6 +18,8 @@ const ROW: f64 = 4.0;
 const STATIONS: f64 = 16.0;
 /// Smallest radius of a cap on paper, mm.
 const LEAST_CAP: f64 = 1.5;
+/// Where the edge's reach is looked for beyond its ends: this far inside them, m.
+const INSIDE: f64 = 0.01;
 /// Holding patches under this part of what is tolerated are drawn, but not named.
 const NAMED: f64 = 0.15;
 
@@ -41,30 +43,32 @@ pub(super) fn draw(
         ..view
     };
     let mut labels = Labels::default();
-    film(drawing, plan, view);
+    film(drawing, plan, view, &mut labels);
     boat(drawing, plan, view);
-    straps(drawing, plan, view);
-    ridge_labels(drawing, plan, units, view, &mut labels);
-    posts(drawing, plan, view, &mut labels);
-    marks(drawing, plan, units, view, &mut labels);
-    for hand in Hand::BOTH {
-        strap_labels(drawing, plan, units, view, hand, &mut labels);
-    }
+    straps(drawing, plan, view, &mut labels);
     let half = 0.5 * plan.boat.beam;
     let [_, port] = view.at(0.0, half);
     let [_, starboard] = view.at(0.0, -half);
+    let x = view.left - 8.0;
+    labels.take([x - 6.0, port, x + 2.0, starboard]);
     drawing.upright_dimension(
-        view.left - 8.0,
+        x,
         port,
         starboard,
         format!("beam {}", units.format_length(plan.boat.beam)),
     );
+    ridge_labels(drawing, plan, units, view, &mut labels);
+    posts(drawing, plan, view, &mut labels);
+    for hand in Hand::BOTH {
+        strap_labels(drawing, plan, units, view, hand, &mut labels);
+    }
+    marks(drawing, plan, units, view, &mut labels);
     let bottom = view.axis + breadth * view.scale + BESIDE;
     stations(drawing, plan, units, view, bottom);
     bottom + STATIONS
 }
 
-fn film(drawing: &mut Drawing, plan: &Plan, view: View) {
+fn film(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut Labels) {
     let mesh = &plan.cover.mesh;
     let least = plan.rules.min_slope;
     let classes = bands::classes(least);
@@ -100,12 +104,16 @@ fn film(drawing: &mut Drawing, plan: &Plan, view: View) {
             fill: Fill::Hatch,
         });
     }
-    let edge = plan.hull.edge.points();
-    drawing.outline(
-        edge.iter().map(|p| view.at(p.x, p.y)).collect(),
-        None,
-        Pen::FILM,
-    );
+    let mut edge: Vec<Place> = plan
+        .hull
+        .edge
+        .points()
+        .iter()
+        .map(|p| view.at(p.x, p.y))
+        .collect();
+    drawing.outline(edge.clone(), None, Pen::FILM);
+    edge.extend(edge.first().copied());
+    labels.keep_off(&edge);
 }
 
 /// What is under the film, by the lines along which the film may fold over it.
@@ -117,14 +125,15 @@ fn boat(drawing: &mut Drawing, plan: &Plan, view: View) {
     }
 }
 
-fn straps(drawing: &mut Drawing, plan: &Plan, view: View) {
+fn straps(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut Labels) {
     for (strap, shape) in plan.frame.straps.iter().zip(&plan.cover.straps) {
-        let points = shape
+        let points: Vec<Place> = shape
             .nodes
             .iter()
             .filter_map(|node| plan.cover.mesh.vertices.get(*node as usize))
             .map(|p| view.at(p.x, p.y))
             .collect();
+        labels.keep_off(&points);
         let pen = match strap.kind {
             StrapKind::Ridge => Pen::RIDGE,
             StrapKind::Side | StrapKind::Hip => Pen::STRAP,
@@ -166,12 +175,18 @@ fn posts(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut Labels) {
 fn marks(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View, labels: &mut Labels) {
     let mut note = |drawing: &mut Drawing, [x, y]: Place, text: String| {
         let size = [width(&text, SMALL), SMALL];
-        let places = [2.0, 6.0, 10.0].into_iter().flat_map(|away| {
+        let places = [1.2, 3.0, 6.0, 10.0].into_iter().flat_map(|away| {
+            let (left, right) = (x - away - 0.8 - size[0], x + away + 0.8);
+            let (above, below) = (y - away - size[1], y + away);
             [
-                [x + 0.4 * away + 1.0, y - away - size[1]],
-                [x + 0.4 * away + 1.0, y + away],
-                [x - 0.4 * away - 1.0 - size[0], y - away - size[1]],
-                [x - 0.4 * away - 1.0 - size[0], y + away],
+                [right, above],
+                [right, below],
+                [left, above],
+                [left, below],
+                [right, y - 0.5 * size[1]],
+                [left, y - 0.5 * size[1]],
+                [x - 0.5 * size[0], above],
+                [x - 0.5 * size[0], below],
             ]
         });
         if let Some([x, y]) = labels.place(size, places) {
@@ -231,8 +246,10 @@ fn strap_labels(
 ) {
     let sign = hand.sign();
     // How far the edge reaches between two places of the paper, m.
+    let [aft, fore] = plan.hull.edge.ends();
     let reach = |left: f64, right: f64| {
-        let station = |x: f64| view.from + (x - view.left) / view.scale;
+        let station =
+            |x: f64| (view.from + (x - view.left) / view.scale).clamp(aft + INSIDE, fore - INSIDE);
         (0..=4)
             .map(|k| station(left + (right - left) * f64::from(k) / 4.0))
             .filter_map(|x| plan.hull.edge.at_station(x))

@@ -15,7 +15,7 @@ const ROW: f64 = 4.0;
 /// Rows that a post's label may be moved up by.
 const STAGGER: usize = 6;
 /// How far a mast or antenna is drawn over the film, mm.
-const STUMP: f64 = 9.0;
+const STUMP: f64 = 3.5;
 /// White above and under the profile, mm.
 const GAP: f64 = 4.0;
 
@@ -68,7 +68,6 @@ pub(super) fn draw(
         }
         places.push(found);
     }
-    let rows = rows.max(if plan.boat.piercings.is_empty() { 0 } else { 3 });
     let above = GAP + ROW * rows as f64;
     let roof = top + above;
     let view = View {
@@ -168,8 +167,8 @@ fn levels(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View) {
         vec![view.at(0.0, sole), view.at(0.8 * plan.boat.length, sole)],
         Pen::LEVEL,
     );
-    let [x, y] = view.at(plan.hull.edge.ends()[0].min(0.0), sole);
-    drawing.text([x - 2.0, y + 1.0], "sole", Align::End);
+    let [_, y] = view.at(0.0, sole);
+    drawing.text([view.left - 2.0, y + 1.0], "sole", Align::End);
     let x = view.left - 14.0;
     let [_, keel] = view.at(0.0, 0.0);
     let [_, sheer] = view.at(0.0, plan.boat.sheer[0]);
@@ -258,10 +257,5 @@ fn film(drawing: &mut Drawing, plan: &Plan, view: View) {
                 ..Pen::OUTLINE
             },
         });
-        drawing.text(
-            [x + 2.5, y - STUMP + 3.0],
-            piercing.name.clone(),
-            Align::Start,
-        );
     }
 }

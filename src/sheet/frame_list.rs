@@ -9,7 +9,11 @@ pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("Support posts".to_owned())];
     if plan.frame.posts.is_empty() {
         blocks.push(Block::Paragraph(
-            "None: the ridge strap rests on the boat itself.".to_owned(),
+            match plan.frame.shortage {
+                None => "None: the ridge strap rests on the boat itself.",
+                Some(_) => "None: no frame was found, see the verdict.",
+            }
+            .to_owned(),
         ));
     } else {
         blocks.push(Block::Table(posts(plan, units)));

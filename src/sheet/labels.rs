@@ -16,16 +16,35 @@ pub(super) fn width(text: &str, height: f64) -> f64 {
 /// A rectangle on the paper: left, top, right, bottom, mm.
 pub(super) type Rectangle = [f64; 4];
 
+/// Step at which a line is looked at, mm.
+const STEP: f64 = 1.0;
+
 /// Remembers what is taken.
 #[derive(Debug, Default)]
 pub(super) struct Labels {
     taken: Vec<Rectangle>,
+    lines: Vec<Place>,
 }
 
 impl Labels {
-    /// Takes a rectangle.
+    /// Takes a rectangle: no label will lie on it.
     pub fn take(&mut self, rectangle: Rectangle) {
         self.taken.push(rectangle);
+    }
+
+    /// Notes a line: labels keep off it where they can.
+    pub fn keep_off(&mut self, line: &[Place]) {
+        for pair in line.windows(2) {
+            let &[[ax, ay], [bx, by]] = pair else {
+                continue;
+            };
+            let steps = ((bx - ax).hypot(by - ay) / STEP).ceil().max(1.0);
+            let count = steps as usize;
+            self.lines.extend((0..=count).map(|k| {
+                let part = k as f64 / steps;
+                [ax + part * (bx - ax), ay + part * (by - ay)]
+            }));
+        }
     }
 
     fn is_free(&self, [left, top, right, bottom]: Rectangle) -> bool {
@@ -37,21 +56,30 @@ impl Labels {
         })
     }
 
-    /// Takes and returns the first of the places (top left corners) at which a label of a size is free;
-    /// `None` where none is.
+    fn is_off_lines(&self, [left, top, right, bottom]: Rectangle) -> bool {
+        self.lines
+            .iter()
+            .all(|[x, y]| *x <= left || *x >= right || *y <= top || *y >= bottom)
+    }
+
+    /// Takes and returns the first of the places (top left corners) at which a label of a size is free and
+    /// off all lines, else the first at which it is free; `None` where none is.
     pub fn place(
         &mut self,
         size: [f64; 2],
         places: impl IntoIterator<Item = Place>,
     ) -> Option<Place> {
-        for [x, y] in places {
-            let rectangle = [x, y, x + size[0], y + size[1]];
-            if self.is_free(rectangle) {
-                self.take(rectangle);
-                return Some([x, y]);
-            }
-        }
-        None
+        let free: Vec<Rectangle> = places
+            .into_iter()
+            .map(|[x, y]| [x, y, x + size[0], y + size[1]])
+            .filter(|rectangle| self.is_free(*rectangle))
+            .collect();
+        let chosen = free
+            .iter()
+            .find(|rectangle| self.is_off_lines(**rectangle))
+            .or(free.first())?;
+        self.take(*chosen);
+        Some([chosen[0], chosen[1]])
     }
 }
 
@@ -68,5 +96,10 @@ mod tests {
             assert_eq!(found.map(|[_, y]| y), wanted);
         }
         assert!(labels.place([3.0, 3.0], [[11.0, 0.0]]).is_some());
+        // Off a line where there is another place, on it where there is none.
+        labels.keep_off(&[[20.0, 0.0], [20.0, 9.0]]);
+        let places = [[18.0, 1.0], [22.0, 1.0]];
+        assert_eq!(labels.place([3.0, 3.0], places), Some([22.0, 1.0]));
+        assert_eq!(labels.place([3.0, 3.0], places), Some([18.0, 1.0]));
     }
 }

@@ -167,11 +167,7 @@ pub(super) fn tables() -> [TableToFill; 4] {
 
 fn by_hand(columns: &[&'static str], rows: usize) -> Table {
     Table {
-        columns: columns
-            .iter()
-            .copied()
-            .map(Column::words)
-            .collect(),
+        columns: columns.iter().copied().map(Column::words).collect(),
         rows: vec![vec![String::new(); columns.len()]; rows],
         by_hand: true,
     }

@@ -41,7 +41,10 @@ pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
     let fewer = &plan.fewer;
     let Some(cause) = &fewer.cause else {
         return if plan.frame.posts.is_empty() {
-            "the ridge needs no post at all".to_owned()
+            match plan.frame.shortage {
+                None => "the ridge needs no post at all".to_owned(),
+                Some(_) => "there is none that could be left out".to_owned(),
+            }
         } else {
             "no post can be left out of this frame".to_owned()
         };

@@ -1,7 +1,7 @@
 //! Makes lines share a node wherever they meet, so that no two kept edges cross.
 
 use super::{Builder, SAME};
-use nalgebra::Point2;
+use nalgebra::{Point2, Vector2};
 
 /// A node of a line that need not be exact, this part of the size from an exact one, moves onto it.
 const ABSORB: f64 = 0.25;
@@ -22,6 +22,7 @@ struct Piece {
 
 pub(super) fn untangle(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
     absorb(builder, chains, exact);
+    bend_through(builder, chains, exact);
     for _ in 0..ROUNDS {
         if !split_crossings(builder, chains, exact) {
             break;
@@ -99,6 +100,34 @@ fn absorb(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
                 builder.points[node as usize] = a + along * s;
             }
             insertions.push((piece.chain, piece.place, s, node));
+        }
+    }
+    insert(chains, insertions);
+}
+
+/// Leads lines that need not be exact through the nodes that lie on or near them.
+fn bend_through(builder: &Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
+    let is_exact = |chain: usize| exact.get(chain).copied().unwrap_or(false);
+    let reach = ABSORB * builder.size;
+    let mut insertions: Vec<(usize, usize, f64, u32)> = Vec::new();
+    for piece in pieces(chains, |chain| !is_exact(chain)) {
+        let [a, b] = piece.ends.map(|node| builder.points[node as usize]);
+        let along = b - a;
+        let length = along.norm();
+        let margin = Vector2::repeat(reach);
+        for node in builder
+            .buckets
+            .within(a.inf(&b) - margin, a.sup(&b) + margin)
+        {
+            if piece.ends.contains(&node) {
+                continue;
+            }
+            let p = builder.points[node as usize];
+            let s = (p - a).dot(&along) / (length * length);
+            let aside = (along.perp(&(p - a)) / length).abs();
+            if s > 0.0 && s < 1.0 && aside <= reach {
+                insertions.push((piece.chain, piece.place, s, node));
+            }
         }
     }
     insert(chains, insertions);
