@@ -10,7 +10,7 @@ use std::fmt;
 /// Columns of a report.
 const WIDTH: usize = 96;
 
-/// Lines of a file that are longer are not shown: they are no boat file that somebody wrote.
+/// Lines of a file that have more bytes are not shown: they are no boat file that somebody wrote.
 const LONGEST_LINE: usize = 160;
 
 /// Problems that are shown; a file with more is mended in rounds.
@@ -47,7 +47,9 @@ impl Failure {
             && problems.iter().any(|problem| problem.place.is_none())
         {
             let places = Places::scan(text);
-            for problem in problems.iter_mut().filter(|p| p.place.is_none()) {
+            let placeless =
+                |problem: &&mut Problem| problem.place.is_none() && !problem.path.is_empty();
+            for problem in problems.iter_mut().filter(placeless) {
                 problem.place = places
                     .find(&problem.path)
                     .or_else(|| places.nearest(&problem.path))
@@ -69,7 +71,7 @@ impl fmt::Display for Failure {
             styles: ThemeStyles::none(),
         })
         .with_width(WIDTH)
-        .with_context_lines(0)
+        .with_context_lines(1)
         .without_cause_chain();
         for problem in self.problems.iter().take(MOST_SHOWN) {
             let mut report = String::new();
@@ -146,7 +148,9 @@ fn span(text: &str, (line, column): (usize, usize)) -> Option<(usize, usize)> {
         .map(str::len)
         .sum();
     let row = text.get(start..)?.lines().next().unwrap_or_default();
-    if row.chars().count() > LONGEST_LINE {
+    // The lines before and after are shown too.
+    let mut around = text.lines().skip(line.saturating_sub(2)).take(3);
+    if around.any(|line| line.len() > LONGEST_LINE) {
         return None;
     }
     let before: usize = row

@@ -4,6 +4,7 @@ use super::ridge::{Anchor, FreeSupport, Pin, PostSite, RidgeProblem, RidgeRules,
 use super::{Demand, Frame, Reason};
 use crate::boat::{Boat, Rules};
 use crate::hull::Hull;
+use crate::hull::thing::REST_SPACING;
 use nalgebra::Point2;
 
 /// Mark of the edge among the things that a section touches; things follow in the hull's order.
@@ -64,6 +65,13 @@ pub(super) struct Sites {
     pub footings: Vec<String>,
 }
 
+/// Downward pull of the film per length of ridge strap, N/m: from both sides of a single ridge, from outboard
+/// of a twin one.
+fn pull(rules: &Rules, half_spacing: f64) -> f64 {
+    let sides = if half_spacing > 0.0 { 1.0 } else { 2.0 };
+    sides * rules.film_tension * (rules.min_slope + STEEPER).sin()
+}
+
 /// How much coarser than the rules say a long boat's posts are first searched: in proportion to its length.
 fn coarseness(boat: &Boat) -> f64 {
     (boat.length / FINE_LENGTH).ceil().max(1.0)
@@ -112,7 +120,6 @@ pub(super) fn ridge_problem(
     if let Some(frame) = keep {
         sites.keep(frame);
     }
-    let pull_sides = if twin { 1.0 } else { 2.0 };
     let free = hull
         .things
         .iter()
@@ -143,7 +150,7 @@ pub(super) fn ridge_problem(
         free,
         rules: RidgeRules {
             min_slope: rules.min_slope,
-            pull: pull_sides * rules.film_tension * (rules.min_slope + STEEPER).sin(),
+            pull: pull(rules, half_spacing),
             tension: rules.ridge_tension,
             max_span: rules.max_span,
             least_gap: rules.least_post_gap,
@@ -165,6 +172,8 @@ fn sections(
     step: f64,
     demands: &[Demand],
 ) -> Vec<Section> {
+    let pull = pull(rules, half_spacing);
+    let rest_sag = pull * REST_SPACING * REST_SPACING / (8.0 * rules.ridge_tension);
     let [aft, fore] = ends;
     let count = ((fore - aft) / step).ceil().max(2.0) as usize;
     let mut stations: Vec<f64> = (0..=count)
@@ -180,7 +189,7 @@ fn sections(
         .into_iter()
         .map(|station| Section {
             station,
-            points: touches(hull, rules, half_spacing, station),
+            points: touches(hull, rules, half_spacing, rest_sag, station),
         })
         .collect();
     sections.extend(
@@ -200,7 +209,13 @@ fn sections(
     sections
 }
 
-fn touches(hull: &Hull, rules: &Rules, half_spacing: f64, station: f64) -> Vec<Touch> {
+fn touches(
+    hull: &Hull,
+    rules: &Rules,
+    half_spacing: f64,
+    rest_sag: f64,
+    station: f64,
+) -> Vec<Touch> {
     let across = |offset: f64| {
         if half_spacing > 0.0 {
             (offset.abs() - half_spacing).abs()
@@ -221,13 +236,22 @@ fn touches(hull: &Hull, rules: &Rules, half_spacing: f64, station: f64) -> Vec<T
             continue;
         }
         let mark = index as u32 + 1;
-        let gap = if thing.film_may_rest {
-            0.0
-        } else {
-            UNTOUCHED_GAP
+        // A strap that lies on a thing does not sag into it between the places where it may rest.
+        let gap = match (thing.film_may_rest, thing.carries_ridge) {
+            (false, _) => UNTOUCHED_GAP,
+            (true, false) => 0.0,
+            (true, true) => -rest_sag,
         };
         let section = thing.section(station);
-        for &(offset, height) in &section {
+        let reaches = |hand: f64| {
+            let line = hand * half_spacing;
+            section.iter().any(|(y, _)| *y <= line) && section.iter().any(|(y, _)| *y >= line)
+        };
+        let under_ridge = reaches(1.0) || reaches(-1.0);
+        // On a top smaller than a tolerated patch, or along a tube, film may lie level: it falls off fore
+        // and aft. Such a thing under the ridge only has to be cleared.
+        let small = under_ridge && thing.top_area() <= rules.holding_patch;
+        for &(offset, height) in section.iter().filter(|_| !small) {
             // The rim of a roof under the ridge is level whatever the ridge does, and so is the film along it:
             // there the slope along the ridge is no help, and the film needs the whole least slope athwart.
             let (across, level) = if thing.post_may_stand {
@@ -241,15 +265,11 @@ fn touches(hull: &Hull, rules: &Rules, half_spacing: f64, station: f64) -> Vec<T
                 thing: mark,
             });
         }
-        let reaches = |hand: f64| {
-            let line = hand * half_spacing;
-            section.iter().any(|(y, _)| *y <= line) && section.iter().any(|(y, _)| *y >= line)
-        };
-        if reaches(1.0) || reaches(-1.0) {
+        if under_ridge {
             let top = section.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
             points.push(Touch {
                 across: 0.0,
-                height: top + thing.clearance,
+                height: top + thing.clearance + gap.min(0.0),
                 thing: mark,
             });
         }

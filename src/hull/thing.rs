@@ -1,6 +1,6 @@
 //! Boxes and tubes above the deck as the film meets them: heights over the plan, and closed meshes.
 
-use crate::boat::{BoxKind, DeckBox, Tube, TubeKind};
+use crate::boat::{BoxKind, DeckBox, Tube};
 use crate::geom::build::SweepFault;
 use crate::geom::mesh::Mesh;
 use nalgebra::{Point2, Point3, Vector3};
@@ -85,7 +85,7 @@ impl Thing {
             film_goes_round: true,
             left_out: false,
             clearance: 0.0,
-            carries_ridge: tube.film_may_rest && tube.kind != TubeKind::Buoyancy,
+            carries_ridge: tube.film_may_rest,
             mesh: Mesh::swept_tube(&axis, radius, TUBE_SIDES)?,
             form: Form::Tube { axis, radius },
         })
@@ -96,6 +96,17 @@ impl Thing {
         match &self.form {
             Form::Box(form) => form.top_at(p),
             Form::Tube { axis, radius } => tube_top(axis, *radius, p),
+        }
+    }
+
+    /// Area of its flat top, m2; a tube has none.
+    pub fn top_area(&self) -> f64 {
+        match &self.form {
+            Form::Box(form) => {
+                let [a, b, c, d] = form.top.map(|p| p.xy());
+                0.5 * (c - a).perp(&(d - b)).abs()
+            }
+            Form::Tube { .. } => 0.0,
         }
     }
 
@@ -217,7 +228,7 @@ fn stops(from: f64, to: f64) -> impl Iterator<Item = f64> {
 }
 
 /// Spacing of the places where the ridge may lie on a thing along it, m.
-const REST_SPACING: f64 = 1.0;
+pub const REST_SPACING: f64 = 1.0;
 
 impl BoxForm {
     fn new(deck_box: &DeckBox) -> BoxForm {
@@ -315,6 +326,7 @@ fn tube_top(axis: &[Point3<f64>], radius: f64, p: Point2<f64>) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::boat::TubeKind;
 
     fn raked_box() -> Thing {
         Thing::from_box(&DeckBox {

@@ -60,17 +60,22 @@ pub(super) fn wanted(
     hips: &mut Vec<HipWish>,
 ) -> bool {
     let mut any = false;
+    let before = hips.len();
     for patch in &cover.patches {
         if patch.area <= MARGIN * rules.holding_patch {
             continue;
         }
         any = true;
-        let new_hip = (!boat.wishes.only_pinned)
+        let corner = (!boat.wishes.only_pinned)
             .then(|| corner_of(hull, frame, patch))
-            .flatten()
-            .filter(|(end, hand)| !hips.iter().any(|hip| hip.end == *end && hip.hand == *hand));
-        match new_hip {
-            Some((end, _)) => {
+            .flatten();
+        let has_hip = |hips: &[HipWish], (end, hand)| {
+            hips.iter().any(|hip| hip.end == end && hip.hand == hand)
+        };
+        match corner {
+            // A hip of this round may mend it: see first.
+            Some(corner) if has_hip(&hips[before..], corner) => {}
+            Some(corner @ (end, _)) if !has_hip(hips, corner) => {
                 // Both sides, so that a symmetric boat keeps a symmetric frame.
                 for hand in Hand::BOTH {
                     hips.push(HipWish {
@@ -81,7 +86,7 @@ pub(super) fn wanted(
                     });
                 }
             }
-            None => raise_over(hull, rules, frame, cover, patch, demands),
+            _ => raise_over(hull, rules, frame, cover, patch, demands),
         }
     }
     for pond in &cover.ponds {
@@ -170,9 +175,37 @@ fn raise_over(
     }
 }
 
+/// Nearest to a fixed point of the ridge that a rise is asked for, as a part of its span: nearer, the far
+/// post would have to rise by a multiple.
+const LEVER: f64 = 0.5;
+
+/// The same between two fixed points, where only a new post can help.
+const BETWEEN_FIXED: f64 = 0.25;
+
+/// Moves a station off the ends of its span that no post holds: edge, rail, arch.
+fn off_fixed_points(frame: &Frame, station: f64) -> f64 {
+    let movable = |x: f64| frame.posts.iter().any(|post| post.station == x);
+    for pair in frame.profile.windows(2) {
+        if let &[(aft, _), (fore, _)] = pair
+            && (aft..=fore).contains(&station)
+        {
+            let span = fore - aft;
+            return match (movable(aft), movable(fore)) {
+                (true, true) => station,
+                (false, true) => station.max(aft + LEVER * span),
+                (true, false) => station.min(fore - LEVER * span),
+                (false, false) => {
+                    station.clamp(aft + BETWEEN_FIXED * span, fore - BETWEEN_FIXED * span)
+                }
+            };
+        }
+    }
+    station
+}
+
 fn demand(hull: &Hull, frame: &Frame, station: f64, rise: f64, demands: &mut Vec<Demand>) {
     let [aft, fore] = hull.edge.ends();
-    let station = station.clamp(aft + FROM_END, fore - FROM_END);
+    let station = off_fixed_points(frame, station.clamp(aft + FROM_END, fore - FROM_END));
     demands.push(Demand {
         station,
         height: frame.profile_at(station) + rise,

@@ -108,7 +108,8 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
                 break;
             }
         }
-        let Some(next) = redesign(&hull, boat, rules, &demands, &hips, &frame, &mut moves) else {
+        let Some(next) = redesign(&hull, boat, rules, &mut demands, &hips, &frame, &mut moves)
+        else {
             break;
         };
         let asks_too_much = next.shortage.is_some() && frame.shortage.is_none();
@@ -147,12 +148,12 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
 }
 
 /// The frame under the film's demands: first with the posts where they are, raised; where that does not do,
-/// with posts moved or added, a few times at most.
+/// with posts moved or added, a few times at most; then without the demands that cannot be met.
 fn redesign(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
-    demands: &[Demand],
+    demands: &mut Vec<Demand>,
     hips: &[HipWish],
     frame: &Frame,
     moves: &mut usize,
@@ -167,10 +168,15 @@ fn redesign(
     }
     *moves += 1;
     let moved = design(hull, boat, rules, demands, hips, None).ok();
-    match (raised, moved) {
-        (_, Some(moved)) if moved.shortage.is_none() => Some(moved),
-        (raised, moved) => raised.or(moved),
+    if moved.as_ref().is_some_and(|moved| moved.shortage.is_none()) {
+        return moved;
     }
+    // What cannot be had is given up, so that the rest is still mended.
+    if let Some(shortage) = raised.as_ref().and_then(|raised| raised.shortage.as_ref()) {
+        let [from, to] = shortage.stretch;
+        demands.retain(|demand| demand.station < from || demand.station > to);
+    }
+    design(hull, boat, rules, demands, hips, Some(frame)).ok()
 }
 
 /// Times that posts are moved or added for the film's sake.

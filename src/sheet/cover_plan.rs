@@ -3,7 +3,7 @@
 use super::bands;
 use super::cover_drawing::View;
 use super::drawing::{Align, Drawing, Fill, Item, Pen, Place, SMALL};
-use super::labels::{Labels, width};
+use super::labels::{Labels, width, width_of_lines};
 use super::{legend, pads};
 use crate::boat::Hand;
 use crate::frame::StrapKind;
@@ -18,6 +18,12 @@ const ROW: f64 = 4.0;
 const STATIONS: f64 = 16.0;
 /// Smallest radius of a cap on paper, mm.
 const LEAST_CAP: f64 = 1.5;
+/// A strap that ends farther from the edge than this ends at another post, m.
+const AT_EDGE: f64 = 0.05;
+/// How far a strap's label may stand aside of the strap's end, in widths of the label.
+const ASIDE: [f64; 15] = [
+    0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0, 1.3, -1.3, 1.6, -1.6, 2.0, -2.0,
+];
 /// Where the edge's reach is looked for beyond its ends: this far inside them, m.
 const INSIDE: f64 = 0.01;
 /// Holding patches under this part of what is tolerated are drawn, but not named.
@@ -173,26 +179,6 @@ fn posts(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut Labels) {
 
 /// Pads, collars, ponds and the areas of holding patches.
 fn marks(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View, labels: &mut Labels) {
-    let mut note = |drawing: &mut Drawing, [x, y]: Place, text: String| {
-        let size = [width(&text, SMALL), SMALL];
-        let places = [1.2, 3.0, 6.0, 10.0].into_iter().flat_map(|away| {
-            let (left, right) = (x - away - 0.8 - size[0], x + away + 0.8);
-            let (above, below) = (y - away - size[1], y + away);
-            [
-                [right, above],
-                [right, below],
-                [left, above],
-                [left, below],
-                [right, y - 0.5 * size[1]],
-                [left, y - 0.5 * size[1]],
-                [x - 0.5 * size[0], above],
-                [x - 0.5 * size[0], below],
-            ]
-        });
-        if let Some([x, y]) = labels.place(size, places) {
-            drawing.text([x + 0.5 * size[0], y + size[1] - 0.7], text, Align::Middle);
-        }
-    };
     for pond in &plan.cover.ponds {
         let [x, y] = view.at(pond.deepest.x, pond.deepest.y);
         drawing.items.push(Item::Disc {
@@ -203,6 +189,7 @@ fn marks(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View, labe
         });
         note(
             drawing,
+            labels,
             [x, y],
             format!("pond {}", units.format_length(pond.depth)),
         );
@@ -212,6 +199,7 @@ fn marks(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View, labe
         legend::pad(drawing, at);
         note(
             drawing,
+            labels,
             at,
             format!("pad {}", units.format_force(pad.force)),
         );
@@ -225,13 +213,43 @@ fn marks(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View, labe
             fill: Fill::Grey(0.6),
             pen: Pen::OUTLINE,
         });
-        note(drawing, [x, y], format!("collar: {}", piercing.name));
+        note(
+            drawing,
+            labels,
+            [x, y],
+            format!("collar: {}", piercing.name),
+        );
     }
     for patch in &plan.cover.patches {
         if patch.area > NAMED * plan.rules.holding_patch {
             let at = view.at(patch.centroid.x, patch.centroid.y);
-            note(drawing, at, units.format_area(patch.area));
+            note(drawing, labels, at, units.format_area(patch.area));
         }
+    }
+}
+
+/// A word beside a place: near it, if need be over a line, before farther off.
+fn note(drawing: &mut Drawing, labels: &mut Labels, [x, y]: Place, text: String) {
+    let size = [width(&text, SMALL), SMALL];
+    let around = |away: f64| {
+        let (left, right) = (x - away - 0.8 - size[0], x + away + 0.8);
+        let (above, below) = (y - away - size[1], y + away);
+        [
+            [right, above],
+            [right, below],
+            [left, above],
+            [left, below],
+            [right, y - 0.5 * size[1]],
+            [left, y - 0.5 * size[1]],
+            [x - 0.5 * size[0], above],
+            [x - 0.5 * size[0], below],
+        ]
+    };
+    let found = [[1.2, 3.0], [5.0, 7.0], [10.0, 14.0]]
+        .into_iter()
+        .find_map(|ring| labels.place(size, ring.into_iter().flat_map(around)));
+    if let Some([x, y]) = found {
+        drawing.text([x + 0.5 * size[0], y + size[1] - 0.7], text, Align::Middle);
     }
 }
 
@@ -267,19 +285,24 @@ fn strap_labels(
         if (end.y - start.y) * sign <= 0.0 {
             continue;
         }
+        let rim = plan.hull.edge.at(plan.hull.edge.nearest(*end));
+        if (rim.xy() - end).norm() > AT_EDGE {
+            // From cap to cap: named beside its middle.
+            let middle = start + 0.5 * (end - start);
+            let text = format!("{} cut {}", strap.id, units.format_length(cut.cut));
+            note(drawing, labels, view.at(middle.x, middle.y), text);
+            continue;
+        }
         let anchor = strap.to.split(',').next().unwrap_or(&strap.to);
         let lines = [
             format!("{} {anchor}", strap.id),
             format!("cut {}", units.format_length(cut.cut)),
         ];
-        let wide = lines
-            .iter()
-            .map(|line| width(line, SMALL))
-            .fold(0.0, f64::max);
+        let wide = width_of_lines(&lines, SMALL);
         let size = [wide, 2.0 * ROW];
         let foot = view.at(end.x, end.y);
         let places = [2.5, 2.5 + 2.0 * ROW].into_iter().flat_map(|away| {
-            [0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0].map(|aside| {
+            ASIDE.map(|aside| {
                 let left = foot[0] + (aside - 0.5) * wide;
                 let edge = reach(left, left + wide) * view.scale + away;
                 let top = view.axis - sign * edge - if sign > 0.0 { size[1] } else { 0.0 };
@@ -354,7 +377,9 @@ fn stations(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View, t
     for (station, name) in stops {
         let [x, _] = view.at(station, 0.0);
         let number = units.format_length(station);
-        let wide = width(&name, SMALL).max(width(&number, SMALL));
+        let lines = [name, number];
+        let wide = width_of_lines(&lines, SMALL);
+        let [name, number] = lines;
         let size = [wide, 2.0 * ROW];
         let places = [0.0, 0.3, -0.3, 0.5, -0.5, 0.8, -0.8]
             .map(|aside| [x + (aside - 0.5) * wide, line + 1.5]);

@@ -2,7 +2,7 @@
 
 use super::cover_drawing::View;
 use super::drawing::{Align, Drawing, Fill, Item, Pen, SMALL};
-use super::labels::{Labels, width};
+use super::labels::{Labels, width_of_lines};
 use super::silhouette;
 use crate::frame::{Post, StrapKind};
 use crate::geom::mesh::Mesh;
@@ -54,10 +54,7 @@ pub(super) fn draw(
     let mut rows = 0;
     for (group, lines) in groups.iter().zip(&rooms) {
         let [x, _] = view.at(group[0].1.station, 0.0);
-        let wide = lines
-            .iter()
-            .map(|line| width(line, SMALL))
-            .fold(0.0, f64::max);
+        let wide = width_of_lines(lines, SMALL);
         let size = [wide, ROW * lines.len() as f64];
         let found = labels.place(
             size,
@@ -88,10 +85,7 @@ pub(super) fn draw(
             vec![[cap[0], cap[1] - 1.5], [cap[0], bottom + 0.5]],
             Pen::DIMENSION,
         );
-        let wide = lines
-            .iter()
-            .map(|line| width(line, SMALL))
-            .fold(0.0, f64::max);
+        let wide = width_of_lines(lines, SMALL);
         for (row, line) in lines.iter().enumerate() {
             let baseline = roof - GAP + offset + ROW * (row as f64 + 1.0) - 1.0;
             let middle = left + 0.5 * wide;
