@@ -41,8 +41,8 @@ pub(super) struct Arguments {
     /// Size of the cover's cells [default: the boat file's, else 2 in]
     #[arg(long, value_name = "LENGTH", value_parser = values::cell)]
     cell: Option<f64>,
-    /// Most threads for the parts that run side by side; the plan is the same with any number
-    /// [default: one for each core]
+    /// Most threads that may run side by side [default: one for each core]. A plan takes one today,
+    /// and comes out the same with any number
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
 }

@@ -73,7 +73,10 @@ impl fmt::Display for Failure {
         .with_width(WIDTH)
         .with_context_lines(1)
         .without_cause_chain();
-        for problem in self.problems.iter().take(MOST_SHOWN) {
+        for (index, problem) in self.problems.iter().take(MOST_SHOWN).enumerate() {
+            if index > 0 {
+                writeln!(f)?;
+            }
             let mut report = String::new();
             handler.render_report(&mut report, &Entry::new(self, problem))?;
             // A file may hold anything: nothing in it may steer the terminal.

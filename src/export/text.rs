@@ -185,3 +185,63 @@ fn ruled(blank: &Blank, width: usize) -> Vec<String> {
     }
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::Column;
+
+    fn sheet(words: &str) -> Sheet {
+        let column = |heading, numbers| Column { heading, numbers };
+        Sheet {
+            title: "A boat".to_owned(),
+            blocks: vec![
+                Block::Heading("What".to_owned()),
+                Block::Paragraph(words.to_owned()),
+                Block::Points(vec![Point {
+                    mark: "P1".to_owned(),
+                    text: words.to_owned(),
+                }]),
+                Block::Points(vec![Point {
+                    mark: words.to_owned(),
+                    text: "short".to_owned(),
+                }]),
+                Block::Table(Table {
+                    columns: vec![column("Post", false), column("Cap over sole", true)],
+                    rows: vec![vec![words.to_owned(), "12'10 3/4\"".to_owned()]],
+                    by_hand: false,
+                }),
+                Block::Blanks(vec![Blank {
+                    mark: "A",
+                    what: "Length",
+                    field: "length",
+                }]),
+            ],
+        }
+    }
+
+    #[test]
+    fn every_line_fits_whatever_the_words() {
+        for words in [
+            "".to_owned(),
+            "short".to_owned(),
+            "a few words ".repeat(30),
+            "x".repeat(500),
+            "two\nlines\tand \u{1b}[31m colour".to_owned(),
+            "größer als Größe ".repeat(12),
+        ] {
+            for width in [0, 60, 80, 100] {
+                let text = text(&sheet(&words), width);
+                for line in text.lines() {
+                    assert!(
+                        line.chars().count() <= width.max(NARROWEST),
+                        "{width}: {line}"
+                    );
+                    assert!(!line.chars().any(char::is_control), "{line:?}");
+                }
+                assert!(text.contains("12'10 3/4\""), "numbers stay whole: {text}");
+                assert!(text.contains("A  Length [length] ____"), "{text}");
+            }
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! What a plan costs: hull, frame, cover at three sizes of cell, the whole plan.
+//!
+//! `cargo bench` runs all; the README's table comes from here.
+
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use hulltent::boat::{Boat, preset};
+use hulltent::cover::stretch;
+use hulltent::frame::design;
+use hulltent::hull::Hull;
+use hulltent::plan::plan;
+use std::hint::black_box;
+
+/// The 18 ft class, and the 40 ft class.
+const BOATS: [&str; 2] = ["open-runabout-18", "flybridge-40"];
+
+/// Cells as a part of the rules' 2 in: 4 in, 2 in, 1 in. Half the cell is four times the cells.
+const CELLS: [f64; 3] = [2.0, 1.0, 0.5];
+
+fn boat(name: &str) -> Boat {
+    preset(name)
+        .expect("a preset")
+        .boat()
+        .expect("a preset that reads")
+}
+
+fn hull(c: &mut Criterion) {
+    let mut group = c.benchmark_group("hull");
+    for name in BOATS {
+        let boat = boat(name);
+        group.bench_function(name, |b| {
+            b.iter(|| Hull::build(black_box(&boat)).expect("a hull"))
+        });
+    }
+    group.finish();
+}
+
+fn frame(c: &mut Criterion) {
+    let mut group = c.benchmark_group("frame");
+    for name in BOATS {
+        let boat = boat(name);
+        let hull = Hull::build(&boat).expect("a hull");
+        group.bench_function(name, |b| {
+            b.iter(|| {
+                design(&hull, black_box(&boat), &boat.rules, &[], &[], None).expect("a frame")
+            })
+        });
+    }
+    group.finish();
+}
+
+fn cover(c: &mut Criterion) {
+    let mut group = c.benchmark_group("cover");
+    for name in BOATS {
+        let boat = boat(name);
+        let planned = plan(&boat, &boat.rules).expect("a plan");
+        for part in CELLS {
+            let cell = part * boat.rules.cell;
+            group.bench_with_input(
+                BenchmarkId::new(name, format!("{:.0} in cells", cell / 0.0254)),
+                &cell,
+                |b, cell| {
+                    b.iter(|| {
+                        stretch(&planned.hull, black_box(&planned.frame), &boat.rules, *cell)
+                            .expect("a cover")
+                    })
+                },
+            );
+        }
+    }
+    group.finish();
+}
+
+fn whole_plan(c: &mut Criterion) {
+    let mut group = c.benchmark_group("whole plan");
+    for name in BOATS {
+        let boat = boat(name);
+        group.bench_function(name, |b| {
+            b.iter(|| plan(black_box(&boat), &boat.rules).expect("a plan"))
+        });
+    }
+    group.finish();
+}
+
+criterion_group! {
+    name = benches;
+    config = Criterion::default().sample_size(20);
+    targets = hull, frame, cover, whole_plan
+}
+criterion_main!(benches);
