@@ -28,7 +28,7 @@ fn hull(c: &mut Criterion) {
     for name in BOATS {
         let boat = boat(name);
         group.bench_function(name, |b| {
-            b.iter(|| Hull::build(black_box(&boat)).expect("a hull"))
+            b.iter(|| Hull::build(black_box(&boat), &boat.rules).expect("a hull"))
         });
     }
     group.finish();
@@ -38,7 +38,7 @@ fn frame(c: &mut Criterion) {
     let mut group = c.benchmark_group("frame");
     for name in BOATS {
         let boat = boat(name);
-        let hull = Hull::build(&boat).expect("a hull");
+        let hull = Hull::build(&boat, &boat.rules).expect("a hull");
         group.bench_function(name, |b| {
             b.iter(|| {
                 design(&hull, black_box(&boat), &boat.rules, &[], &[], None).expect("a frame")

@@ -213,8 +213,24 @@ pub struct DeckBox {
     pub post_may_stand: bool,
     /// The film's edge goes round it where it reaches past the hull.
     pub film_goes_round: bool,
-    /// Clearance of the ridge over its top, m.
-    pub clearance: f64,
+    /// Clearance of the ridge over its top, m, where the file gives one of its own; see
+    /// [`DeckBox::ridge_clearance`].
+    pub clearance: Option<f64>,
+}
+
+/// Clearance under the ridge of things that neither film nor post may touch, m; house rule, 2 in.
+const UNTOUCHED: f64 = 0.0508;
+
+impl DeckBox {
+    /// Clearance of the ridge over its top: its own, else the rules' for windshields and consoles, a little
+    /// for seats, and none for what the ridge may lie on, m.
+    pub fn ridge_clearance(&self, rules: &Rules) -> f64 {
+        self.clearance.unwrap_or(match self.kind {
+            BoxKind::Windshield | BoxKind::Console => rules.clearance,
+            BoxKind::Seat => UNTOUCHED,
+            _ => 0.0,
+        })
+    }
 }
 
 /// What a swept tube is.

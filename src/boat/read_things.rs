@@ -53,26 +53,20 @@ struct KindDefaults {
     film_may_rest: bool,
     post_may_stand: bool,
     film_goes_round: bool,
-    clearance: f64,
 }
 
-/// Clearance under the ridge of things that neither film nor post may touch, m; house rule, 2 in.
-const UNTOUCHED: f64 = 0.0508;
-
-fn kind_defaults(kind: BoxKind, rules: &Rules) -> KindDefaults {
-    let (film_may_rest, post_may_stand, film_goes_round, clearance) = match kind {
-        BoxKind::Windshield | BoxKind::Console => (true, false, false, rules.clearance),
-        BoxKind::Cabin | BoxKind::Hardtop | BoxKind::Flybridge => (true, true, true, 0.0),
-        BoxKind::Seat => (false, false, false, UNTOUCHED),
-        BoxKind::Motor | BoxKind::Pulpit => (true, false, true, 0.0),
-        BoxKind::Platform => (true, false, false, 0.0),
-        BoxKind::Other => (true, false, true, 0.0),
+fn kind_defaults(kind: BoxKind) -> KindDefaults {
+    let (film_may_rest, post_may_stand, film_goes_round) = match kind {
+        BoxKind::Windshield | BoxKind::Console => (true, false, false),
+        BoxKind::Cabin | BoxKind::Hardtop | BoxKind::Flybridge => (true, true, true),
+        BoxKind::Seat => (false, false, false),
+        BoxKind::Motor | BoxKind::Pulpit | BoxKind::Other => (true, false, true),
+        BoxKind::Platform => (true, false, false),
     };
     KindDefaults {
         film_may_rest,
         post_may_stand,
         film_goes_round,
-        clearance,
     }
 }
 
@@ -117,7 +111,7 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
             "heights are measured from the level that 'heights_from' names, the hull's lowest point by default",
         );
     }
-    let defaults = kind_defaults(file.kind, &boat.rules);
+    let defaults = kind_defaults(file.kind);
     let film_goes_round = file.film_goes_round.unwrap_or(defaults.film_goes_round);
     let name = file
         .name
@@ -179,9 +173,7 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
         film_may_rest: file.film_may_rest.unwrap_or(defaults.film_may_rest),
         post_may_stand: file.post_may_stand.unwrap_or(defaults.post_may_stand),
         film_goes_round,
-        clearance: check
-            .length(&at("clearance"), &file.clearance, 0.0..=2.0)
-            .unwrap_or(defaults.clearance),
+        clearance: check.length(&at("clearance"), &file.clearance, 0.0..=2.0),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::report::Failure;
 use super::source::{Source, read_boat};
 use super::{COLUMNS, Outcome, files, progress, talk, values};
-use crate::boat::{Boat, BoxKind};
+use crate::boat::Boat;
 use crate::export::{self, ExportError, Record};
 use crate::plan::{Plan, plan};
 use crate::sheet::{cover_drawing, plan_sheet};
@@ -41,8 +41,8 @@ pub(super) struct Arguments {
     /// Size of the cover's cells [default: the boat file's, else 2 in]
     #[arg(long, value_name = "LENGTH", value_parser = values::cell)]
     cell: Option<f64>,
-    /// Most threads that may run side by side [default: one for each core]. A plan takes one today,
-    /// and comes out the same with any number
+    /// Most threads that may run side by side [default: one for each core]. A plan can use two, and
+    /// comes out the same with any number
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
 }
@@ -98,19 +98,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 
 /// What the command line says goes over the file.
 fn overrule(boat: &mut Boat, arguments: &Arguments) {
-    if let Some(clearance) = arguments.clearance {
-        // These kinds have the rules' clearance unless the file gives them one of their own.
-        for deck_box in boat.boxes.iter_mut().filter(|deck_box| {
-            matches!(deck_box.kind, BoxKind::Windshield | BoxKind::Console)
-                && deck_box.clearance == boat.rules.clearance
-        }) {
-            deck_box.clearance = clearance;
-        }
-        boat.rules.clearance = clearance;
-    }
     let rules = &mut boat.rules;
     for (value, rule) in [
         (arguments.min_slope, &mut rules.min_slope),
+        (arguments.clearance, &mut rules.clearance),
         (arguments.max_span, &mut rules.max_span),
         (arguments.max_post, &mut rules.max_post),
         (arguments.cell, &mut rules.cell),

@@ -13,7 +13,7 @@ pub mod thing;
 pub use edge::EdgeLine;
 pub use thing::Thing;
 
-use crate::boat::{Boat, End, Hand, HullForm, MonoForm, Problem, Section};
+use crate::boat::{Boat, End, Hand, HullForm, MonoForm, Problem, Rules, Section};
 use crate::geom::mesh::Mesh;
 use form::{Form, ShapeFault};
 use multi::{Body, DeckSlab, MultiHull, Nose, Tube};
@@ -59,11 +59,11 @@ const TUBE_DECK: f64 = 0.97;
 const CATAMARAN_DECK: f64 = 0.8;
 
 impl Hull {
-    /// Builds the hull of a boat.
+    /// Builds the hull of a boat; the rules give clearances and how low the band runs.
     ///
     /// # Errors
     /// What is impossible about it, each with the field of the boat file.
-    pub fn build(boat: &Boat) -> Result<Hull, Vec<Problem>> {
+    pub fn build(boat: &Boat, rules: &Rules) -> Result<Hull, Vec<Problem>> {
         let skin = Skin::of(boat).map_err(|faults| {
             faults
                 .into_iter()
@@ -75,7 +75,11 @@ impl Hull {
                 })
                 .collect::<Vec<_>>()
         })?;
-        let mut things: Vec<Thing> = boat.boxes.iter().map(Thing::from_box).collect();
+        let mut things: Vec<Thing> = boat
+            .boxes
+            .iter()
+            .map(|deck_box| Thing::from_box(deck_box, rules))
+            .collect();
         let mut problems = Vec::new();
         for (index, tube) in boat.tubes.iter().enumerate() {
             match Thing::from_tube(tube) {
@@ -91,7 +95,7 @@ impl Hull {
         if !problems.is_empty() {
             return Err(problems);
         }
-        let drop = boat.rub_rail + boat.rules.band_drop;
+        let drop = boat.rub_rail + rules.band_drop;
         let band = skin
             .sheer
             .iter()

@@ -1,6 +1,6 @@
 //! Boxes and tubes above the deck as the film meets them: heights over the plan, and closed meshes.
 
-use crate::boat::{BoxKind, DeckBox, Tube};
+use crate::boat::{BoxKind, DeckBox, Rules, Tube};
 use crate::geom::build::SweepFault;
 use crate::geom::mesh::Mesh;
 use nalgebra::{Point2, Point3, Vector3};
@@ -56,7 +56,8 @@ const UPRIGHT_RUN: f64 = 1e-6;
 
 impl Thing {
     /// From a box of the boat file.
-    pub fn from_box(deck_box: &DeckBox) -> Thing {
+    pub fn from_box(deck_box: &DeckBox, rules: &Rules) -> Thing {
+        let clearance = deck_box.ridge_clearance(rules);
         let form = BoxForm::new(deck_box);
         Thing {
             name: deck_box.name.clone(),
@@ -64,8 +65,8 @@ impl Thing {
             post_may_stand: deck_box.post_may_stand,
             film_goes_round: deck_box.film_goes_round,
             left_out: deck_box.kind == BoxKind::Platform && !deck_box.film_goes_round,
-            clearance: deck_box.clearance,
-            carries_ridge: deck_box.film_may_rest && deck_box.clearance <= 0.0,
+            clearance,
+            carries_ridge: deck_box.film_may_rest && clearance <= 0.0,
             mesh: Mesh::frustum(form.foot, form.top),
             form: Form::Box(form),
         }
@@ -329,23 +330,26 @@ mod tests {
     use crate::boat::TubeKind;
 
     fn raked_box() -> Thing {
-        Thing::from_box(&DeckBox {
-            name: "cabin".into(),
-            kind: BoxKind::Cabin,
-            from: 1.0,
-            to: 3.0,
-            width: 2.0,
-            width_fore: 2.0,
-            offset: 0.0,
-            base: 1.0,
-            top: 2.0,
-            top_fore: 2.0,
-            rakes: [0.0, 45f64.to_radians(), 0.0],
-            film_may_rest: true,
-            post_may_stand: true,
-            film_goes_round: true,
-            clearance: 0.0,
-        })
+        Thing::from_box(
+            &DeckBox {
+                name: "cabin".into(),
+                kind: BoxKind::Cabin,
+                from: 1.0,
+                to: 3.0,
+                width: 2.0,
+                width_fore: 2.0,
+                offset: 0.0,
+                base: 1.0,
+                top: 2.0,
+                top_fore: 2.0,
+                rakes: [0.0, 45f64.to_radians(), 0.0],
+                film_may_rest: true,
+                post_may_stand: true,
+                film_goes_round: true,
+                clearance: None,
+            },
+            &Rules::default(),
+        )
     }
 
     #[test]

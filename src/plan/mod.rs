@@ -56,7 +56,7 @@ const MOST_NODES: f64 = 60_000.0;
 /// # Errors
 /// What is impossible about its hull, each with the field of the boat file.
 pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
-    let hull = Hull::build(boat)?;
+    let hull = Hull::build(boat, rules)?;
     let cell = rules.cell.max((hull.edge.plan_area() / MOST_NODES).sqrt());
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
     let (mended, fewer) = rayon::join(
