@@ -116,14 +116,21 @@ const NESTED: usize = 1500;
 /// How much coarser that mesh is.
 const NESTING: f64 = 2.0;
 
-/// Solves the film over a frame; `None` where the plan cannot be meshed.
+/// Halvings of a cell that is too coarse for a boat's details.
+const MOST_HALVINGS: i32 = 4;
+
+/// Solves the film over a frame; `None` where the plan cannot be meshed. Where the cell is too coarse to mesh
+/// the boat's details, it is halved.
 ///
 /// # Units
 /// `cell` is the size of the mesh at straps, caps and edge, m.
 pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Cover> {
-    let mut problem = problem::Problem::new(hull, frame, rules, cell)?;
-    if problem.plan.points.len() > NESTED {
-        let coarse = problem::Problem::new(hull, frame, rules, NESTING * cell)?;
+    let mut problem = (0..=MOST_HALVINGS).find_map(|halvings| {
+        problem::Problem::new(hull, frame, rules, cell * 0.5f64.powi(halvings))
+    })?;
+    if problem.plan.points.len() > NESTED
+        && let Some(coarse) = problem::Problem::new(hull, frame, rules, NESTING * problem.cell)
+    {
         let solved = coarse.solve(rules);
         problem.start_from(&coarse.mesh(&solved.z));
     }
