@@ -73,9 +73,9 @@ impl<'a> Checker<'a> {
         value: f64,
         range: &RangeInclusive<f64>,
         print: fn(f64) -> String,
-    ) -> f64 {
+    ) -> Option<f64> {
         if range.contains(&value) {
-            return value;
+            return Some(value);
         }
         self.problem(
             path,
@@ -86,7 +86,8 @@ impl<'a> Checker<'a> {
                 print(*range.end())
             ),
         );
-        value.clamp(*range.start(), *range.end())
+        // Not the nearest value in range: what follows from it would only be more noise.
+        None
     }
 
     fn quantity(
@@ -98,7 +99,7 @@ impl<'a> Checker<'a> {
         print: fn(f64) -> String,
     ) -> Option<f64> {
         let value = self.parse(path, quantity.as_ref()?, parser)?;
-        Some(self.within(path, value, &range, print))
+        self.within(path, value, &range, print)
     }
 
     /// A length in m, or `None` where the file has none or a broken one.
@@ -198,6 +199,6 @@ impl<'a> Checker<'a> {
             self.problem(path, "not a number", "give a number such as 0.5");
             return None;
         }
-        Some(self.within(path, value, &range, |number| format!("{number}")))
+        self.within(path, value, &range, |number| format!("{number}"))
     }
 }

@@ -128,12 +128,19 @@ pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<C
     let mut problem = (0..=MOST_HALVINGS).find_map(|halvings| {
         problem::Problem::new(hull, frame, rules, cell * 0.5f64.powi(halvings))
     })?;
-    if problem.plan.points.len() > NESTED
-        && let Some(coarse) = problem::Problem::new(hull, frame, rules, NESTING * problem.cell)
-    {
+    start_near(hull, frame, rules, &mut problem);
+    let minimum = problem.solve(rules);
+    Some(verdict::read(hull, frame, rules, &problem, minimum))
+}
+
+/// Starts a large film from a coarser one, that from a coarser one again.
+fn start_near(hull: &Hull, frame: &Frame, rules: &Rules, problem: &mut problem::Problem) {
+    if problem.plan.points.len() <= NESTED {
+        return;
+    }
+    if let Some(mut coarse) = problem::Problem::new(hull, frame, rules, NESTING * problem.cell) {
+        start_near(hull, frame, rules, &mut coarse);
         let solved = coarse.solve(rules);
         problem.start_from(&coarse.mesh(&solved.z));
     }
-    let minimum = problem.solve(rules);
-    Some(verdict::read(hull, frame, rules, &problem, minimum))
 }

@@ -28,7 +28,7 @@ pub(super) struct Problem {
 }
 
 /// Stations of the table from which the start is interpolated.
-const START_STATIONS: usize = 96;
+const START_STATIONS: usize = 48;
 
 /// Fold lines nearer to the edge than this part of a cell are left out: they would only make slivers.
 const AT_EDGE: f64 = 0.3;

@@ -60,31 +60,31 @@ fn absorb(builder: &mut Builder, chains: &mut [Vec<u32>], exact: &[bool]) {
             }
         }
     }
-    let mut loose: Vec<u32> = chains
-        .iter()
-        .enumerate()
-        .filter(|(chain, _)| !is_exact(*chain))
-        .flat_map(|(_, nodes)| nodes.iter().copied())
-        .filter(|node| !on_exact[*node as usize])
-        .collect();
-    loose.sort_unstable();
-    loose.dedup();
+    let mut loose = vec![false; builder.points.len()];
+    for (chain, nodes) in chains.iter().enumerate() {
+        if !is_exact(chain) {
+            for node in nodes {
+                loose[*node as usize] = !on_exact[*node as usize];
+            }
+        }
+    }
     let mut insertions: Vec<(usize, usize, f64, u32)> = Vec::new();
     for piece in pieces(chains, is_exact) {
         let [a, b] = piece.ends.map(|node| builder.points[node as usize]);
         let along = b - a;
         let length = along.norm();
-        // Exact nodes of other lines count only when they truly lie on this one.
-        let candidates = loose
-            .iter()
-            .map(|node| (*node, ABSORB * builder.size))
-            .chain(
-                (0..builder.points.len() as u32)
-                    .filter(|node| on_exact[*node as usize])
-                    .map(|node| (node, SAME * builder.size)),
-            );
+        let margin = Vector2::repeat(ABSORB * builder.size);
         let mut here: Vec<(f64, u32, f64)> = Vec::new();
-        for (node, reach) in candidates {
+        for node in builder
+            .buckets
+            .within(a.inf(&b) - margin, a.sup(&b) + margin)
+        {
+            // Exact nodes of other lines count only when they truly lie on this one.
+            let reach = match (loose[node as usize], on_exact[node as usize]) {
+                (true, _) => ABSORB * builder.size,
+                (_, true) => SAME * builder.size,
+                _ => continue,
+            };
             if piece.ends.contains(&node) {
                 continue;
             }
