@@ -69,6 +69,10 @@ const FORCING: f64 = 1e-2;
 /// Conjugate gradient steps after which a fresh factor is cheaper.
 const MOST_INNER: usize = 14;
 
+/// More conjugate gradient steps than this, and the next Newton step gets a fresh factor: it costs about as
+/// much as a dozen of them, and saves most of them in each step that follows.
+const STALE: usize = 5;
+
 /// Part of the predicted decrease that a step must reach (Armijo).
 const SUFFICIENT: f64 = 1e-4;
 
@@ -223,6 +227,7 @@ impl Newton {
                 first = product;
             }
             if product <= FORCING * FORCING * first {
+                self.factored = inner <= STALE;
                 return true;
             }
             if inner == MOST_INNER {
