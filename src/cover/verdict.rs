@@ -6,7 +6,9 @@ use super::{Contact, Cover, Rest, StrapShape};
 use crate::boat::Rules;
 use crate::frame::Frame;
 use crate::geom::mesh::Mesh;
-use crate::geom::surface::{area, edge_neighbours, patches, plan_area, ponds, slope};
+use crate::geom::surface::{
+    area, drains_everywhere, edge_neighbours, patches, plan_area, ponds, slope,
+};
 use crate::hull::Hull;
 use crate::num::bounded::Minimum;
 use nalgebra::{Point3, Vector3};
@@ -33,7 +35,11 @@ pub(super) fn read(
     let held: f64 = sum_where(&minimum.gradient, &minimum.held);
     Cover {
         straps: straps(frame, problem, &minimum, &mesh),
-        ponds: ponds(&mesh, rules.pond_depth),
+        ponds: if drains_everywhere(&mesh, &problem.fixed) {
+            Vec::new()
+        } else {
+            ponds(&mesh, rules.pond_depth)
+        },
         patches: holding,
         slopes,
         post_loads,

@@ -8,7 +8,7 @@ mod place;
 mod ponds;
 mod run_off;
 
-pub use ponds::{Pond, ponds};
+pub use ponds::{Pond, drains_everywhere, ponds};
 pub use run_off::{RunOff, RunOffEnd, run_off};
 
 use crate::geom::mesh::Mesh;
@@ -47,20 +47,38 @@ pub fn plan_area(mesh: &Mesh, t: usize) -> f64 {
 /// `None` marks the rim. An edge shared by three or more triangles cannot lie in a height field and is
 /// treated as rim too, so that nothing crosses it. The cost is that of one sort of the edges.
 pub fn edge_neighbours(mesh: &Mesh) -> Vec<[Option<u32>; 3]> {
-    let mut edges: Vec<(u32, u32, u32, usize)> = Vec::with_capacity(3 * mesh.triangles.len());
-    for (t, corners) in (0_u32..).zip(&mesh.triangles) {
+    // Edges sorted by their lower vertex by counting, then within its few edges.
+    let mut starts = vec![0_usize; mesh.vertices.len() + 1];
+    let ends = |corners: &[u32; 3], k: usize| {
+        let (a, b) = (corners[k], corners[(k + 1) % 3]);
+        (a.min(b), a.max(b))
+    };
+    for corners in &mesh.triangles {
         for k in 0..3 {
-            let (a, b) = (corners[k], corners[(k + 1) % 3]);
-            edges.push((a.min(b), a.max(b), t, k));
+            starts[ends(corners, k).0 as usize + 1] += 1;
         }
     }
-    edges.sort_unstable();
-
+    for v in 0..mesh.vertices.len() {
+        starts[v + 1] += starts[v];
+    }
+    let mut next = starts.clone();
+    let mut edges = vec![(0_u32, 0_u32, 0_usize); 3 * mesh.triangles.len()];
+    for (t, corners) in (0_u32..).zip(&mesh.triangles) {
+        for k in 0..3 {
+            let (low, high) = ends(corners, k);
+            edges[next[low as usize]] = (high, t, k);
+            next[low as usize] += 1;
+        }
+    }
     let mut neighbours = vec![[None; 3]; mesh.triangles.len()];
-    for shared in edges.chunk_by(|p, q| (p.0, p.1) == (q.0, q.1)) {
-        if let [(_, _, t, k), (_, _, u, m)] = *shared {
-            neighbours[t as usize][k] = Some(u);
-            neighbours[u as usize][m] = Some(t);
+    for v in 0..mesh.vertices.len() {
+        let here = &mut edges[starts[v]..starts[v + 1]];
+        here.sort_unstable();
+        for shared in here.chunk_by(|p, q| p.0 == q.0) {
+            if let [(_, t, k), (_, u, m)] = *shared {
+                neighbours[t as usize][k] = Some(u);
+                neighbours[u as usize][m] = Some(t);
+            }
         }
     }
     neighbours

@@ -26,6 +26,37 @@ pub struct Pond {
     pub volume: f64,
 }
 
+/// Whether water runs off from every vertex: each has a lower neighbour, or an equal one from which it runs
+/// off, or lies on the rim. Then there is no pond, and [`ponds`], which costs more, need not be asked.
+pub fn drains_everywhere(mesh: &Mesh, rim: &[bool]) -> bool {
+    let mut drains = rim.to_vec();
+    drains.resize(mesh.vertices.len(), false);
+    let edges = || {
+        mesh.triangles.iter().flat_map(|corners| {
+            [0, 1, 2].map(|k| (corners[k] as usize, corners[(k + 1) % 3] as usize))
+        })
+    };
+    for (a, b) in edges() {
+        let (za, zb) = (mesh.vertices[a].z, mesh.vertices[b].z);
+        drains[a] |= zb < za;
+        drains[b] |= za < zb;
+    }
+    // Level places drain from their borders inward.
+    loop {
+        let mut changed = false;
+        for (a, b) in edges() {
+            if drains[a] != drains[b] && mesh.vertices[a].z == mesh.vertices[b].z {
+                drains[a] = true;
+                drains[b] = true;
+                changed = true;
+            }
+        }
+        if !changed {
+            return drains.iter().all(|drains| *drains);
+        }
+    }
+}
+
 /// The ponds of a height field that are deeper than `least_depth` at their deepest: largest volume
 /// first, equal volumes by their first vertex.
 ///
