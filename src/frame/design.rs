@@ -1,11 +1,12 @@
 //! From the ridge search's answer to a frame.
 
 use super::ridge::{Cause, ChainKind, Governs, RidgeAnswer, Shortfall, solve_ridge};
-use super::sections::{Sites, need_reason, ridge_problem, thing_name};
+use super::sections::{Sites, footing_at, need_reason, ridge_problem, thing_name};
 use super::straps::{cap_straps, number, ridge_strap};
 use super::{FewerPosts, Frame, Post, Reason, Shortage};
 use crate::boat::{Boat, End, Hand, RidgeWish, Rules};
 use crate::hull::Hull;
+use nalgebra::Point2;
 
 /// A height that the solved film asks of the ridge at a station.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -112,16 +113,18 @@ fn frame_of(
     for chosen in &answer.posts {
         let reason = governs_reason(hull, &chosen.governs);
         for &offset in &ridges {
+            // The feet of twin posts may stand at different heights.
+            let (base, footing) =
+                footing_at(hull, boat, Point2::new(chosen.station, offset)).unwrap_or_else(|| {
+                    let name = sites.footings.get(chosen.footing as usize).cloned();
+                    (chosen.base, name.unwrap_or_default())
+                });
             posts.push(Post {
                 id: format!("P{}", posts.len() + 1),
                 station: chosen.station,
                 offset,
-                footing: sites
-                    .footings
-                    .get(chosen.footing as usize)
-                    .cloned()
-                    .unwrap_or_default(),
-                base: chosen.base,
+                footing,
+                base,
                 cap: chosen.cap,
                 pinned: boat
                     .wishes

@@ -28,6 +28,9 @@ const STEEPER: f64 = 0.0873;
 /// Posts are tried up to this many times the number of spans that the span limit asks for.
 const MOST_POSTS: f64 = 2.0;
 
+/// Name of a footing that only the user's pin vouches for.
+pub(super) const PINNED_PLACE: &str = "pinned place";
+
 /// Sections are taken this near on both sides of an abrupt change, m.
 const BESIDE: f64 = 1e-3;
 
@@ -277,30 +280,16 @@ fn touches(
     points
 }
 
-/// What a post at a point of the plan would stand on: its height and name.
+/// What a post at a point of the plan would stand on: its height and name; none beside a mast or antenna.
 pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f64, String)> {
-    if boat.no_post.iter().any(|zone| zone.contains(p.x, p.y)) {
-        return None;
-    }
-    let stands = boat.piercings.iter().all(|piercing| {
-        (Point2::new(piercing.station, piercing.offset) - p).norm()
-            > 0.5 * piercing.diameter + END_GAP
+    let beside = boat.piercings.iter().any(|piercing| {
+        let at = Point2::new(piercing.station, piercing.offset);
+        (at - p).norm() <= 0.5 * piercing.diameter + END_GAP
     });
-    if !stands {
+    if beside {
         return None;
     }
-    match hull.topmost(p) {
-        Some((index, height)) => {
-            let thing = hull.things.get(index)?;
-            thing.post_may_stand.then(|| (height, thing.name.clone()))
-        }
-        None => boat
-            .footings
-            .iter()
-            .filter(|footing| footing.zone.contains(p.x, p.y))
-            .max_by(|a, b| a.height.total_cmp(&b.height))
-            .map(|footing| (footing.height, footing.zone.name.clone())),
-    }
+    hull.footing_at(boat, p)
 }
 
 fn post_sites(
@@ -340,16 +329,11 @@ fn post_sites(
         }
         let port = footing_at(hull, boat, Point2::new(station, half_spacing));
         let starboard = footing_at(hull, boat, Point2::new(station, -half_spacing));
-        let (base, name) = match (port, starboard, pin) {
-            (Some(a), Some(b), _) => {
-                if a.0 >= b.0 {
-                    a
-                } else {
-                    b
-                }
-            }
+        let (low, base, name) = match (port, starboard, pin) {
+            (Some(a), Some(b), _) if a.0 >= b.0 => (b.0, a.0, a.1),
+            (Some(a), Some(b), _) => (a.0, b.0, b.1),
             // A crew's own post is checked where it stands, even where hulltent would put none.
-            (_, _, Some(_)) => (boat.sole, "pinned place".to_owned()),
+            (_, _, Some(_)) => (boat.sole, boat.sole, PINNED_PLACE.to_owned()),
             _ => continue,
         };
         let pinned = pin.map(|cap| match cap {
@@ -360,7 +344,7 @@ fn post_sites(
             station,
             base,
             lowest: ((base + SHORTEST_POST) / step).ceil() as i64,
-            highest: ((base + rules.max_post) / step).floor() as i64,
+            highest: ((low + rules.max_post) / step).floor() as i64,
             footing: found.footings.len() as u32,
             pinned,
         });

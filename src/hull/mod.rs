@@ -137,20 +137,27 @@ impl Hull {
             .max_by(|(_, a), (_, b)| a.total_cmp(b))
     }
 
-    /// Whether a post may stand at a point of the plan: on a thing that allows it, or on a footing.
+    /// What a post at a point of the plan stands on, its height, m, and its name: a thing that allows it, or a
+    /// footing; `None` where none may stand.
     ///
     /// # Units
     /// Metres.
-    pub fn can_stand(&self, boat: &Boat, p: Point2<f64>) -> bool {
+    pub fn footing_at(&self, boat: &Boat, p: Point2<f64>) -> Option<(f64, String)> {
         if boat.no_post.iter().any(|zone| zone.contains(p.x, p.y)) {
-            return false;
+            return None;
         }
         match self.topmost(p) {
-            Some((thing, _)) => self.things.get(thing).is_some_and(|t| t.post_may_stand),
+            Some((index, _)) => {
+                let thing = self.things.get(index)?;
+                let height = thing.level_top_at(p).filter(|_| thing.post_may_stand)?;
+                Some((height, thing.name.clone()))
+            }
             None => boat
                 .footings
                 .iter()
-                .any(|footing| footing.zone.contains(p.x, p.y)),
+                .filter(|footing| footing.zone.contains(p.x, p.y))
+                .max_by(|a, b| a.height.total_cmp(&b.height))
+                .map(|footing| (footing.height, footing.zone.name.clone())),
         }
     }
 

@@ -92,6 +92,15 @@ impl Thing {
         })
     }
 
+    /// Height of its level top over a point of the plan, m; `None` beside it and on its raked sides, where
+    /// nothing can stand.
+    pub fn level_top_at(&self, p: Point2<f64>) -> Option<f64> {
+        match &self.form {
+            Form::Box(form) => inside(&form.top, p).then(|| form.top_plane(p.x)),
+            Form::Tube { .. } => None,
+        }
+    }
+
     /// Height of its top over a point of the plan, m; `None` beside it.
     pub fn top_at(&self, p: Point2<f64>) -> Option<f64> {
         match &self.form {

@@ -136,7 +136,7 @@ pub(super) fn shortfalls(
                 });
             }
         }
-        if post.pinned && !hull.can_stand(boat, post.top().xy()) {
+        if post.pinned && hull.footing_at(boat, post.top().xy()).is_none() {
             found.push(Shortfall::NoFooting {
                 post: post.id.clone(),
                 station: post.station,
