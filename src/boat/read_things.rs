@@ -513,6 +513,9 @@ fn zone(
     }
 }
 
+/// A post this near to an end of the boat is no more than its edge, m.
+const PIN_FROM_END: f64 = 0.3;
+
 pub(super) fn wishes(
     file: &FrameFile,
     check: &mut Checker,
@@ -530,9 +533,10 @@ pub(super) fn wishes(
     };
     let mut posts: Vec<PinnedPost> = Vec::new();
     for (index, post) in file.posts.iter().enumerate() {
+        let pins = PIN_FROM_END..=boat.length - PIN_FROM_END;
+        let middle = 0.5 * boat.length;
         let at = format!("frame.posts[{index}]");
-        let station =
-            check.required_length(&format!("{at}.station"), &post.station, on_deck(boat), 1.0);
+        let station = check.required_length(&format!("{at}.station"), &post.station, pins, middle);
         if posts
             .iter()
             .any(|other| (other.station - station).abs() < 0.1)

@@ -114,8 +114,8 @@ fn frame_of(
         let reason = governs_reason(hull, &chosen.governs);
         for &offset in &ridges {
             // The feet of twin posts may stand at different heights.
-            let (base, footing) =
-                footing_at(hull, boat, Point2::new(chosen.station, offset)).unwrap_or_else(|| {
+            let (base, footing) = footing_at(hull, boat, Point2::new(chosen.station, offset))
+                .unwrap_or_else(|| {
                     let name = sites.footings.get(chosen.footing as usize).cloned();
                     (chosen.base, name.unwrap_or_default())
                 });

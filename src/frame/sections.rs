@@ -21,6 +21,9 @@ const UNTOUCHED_GAP: f64 = 0.0508;
 /// Nearest that a post site may lie to the ridge's ends, m: nearer, a post is no more than the edge.
 const END_GAP: f64 = 0.1;
 
+/// A cap keeps this far inside the edge, m; house rule, 1 in.
+const EDGE_GAP: f64 = 0.0254;
+
 /// How much steeper than the least slope the film falls from the ridge when its pull on the strap is
 /// estimated, rad; house rule. The solved film then tells the true sag.
 const STEEPER: f64 = 0.0873;
@@ -325,6 +328,12 @@ fn post_sites(
     };
     for (station, pin) in wanted {
         if station <= ends[0] + BESIDE || station >= ends[1] - BESIDE {
+            continue;
+        }
+        // The whole cap must lie inside the edge.
+        let foot = Point2::new(station, half_spacing);
+        let to_edge = (hull.edge.at(hull.edge.nearest(foot)).xy() - foot).norm();
+        if to_edge < 0.5 * rules.cap_diameter + EDGE_GAP {
             continue;
         }
         let port = footing_at(hull, boat, Point2::new(station, half_spacing));
