@@ -146,13 +146,19 @@ impl Buckets {
 
 struct Builder {
     points: Vec<Point2<f64>>,
+    /// Number of nodes on the outline, which come first.
+    outline: u32,
     buckets: Buckets,
     size: f64,
 }
 
 impl Builder {
     fn add(&mut self, p: Point2<f64>, snap: f64) -> u32 {
-        if let Some((node, _)) = self.buckets.nearest(p, &self.points, snap * self.size) {
+        // A line never snaps to the outline: its nodes may be held, and would be lost there.
+        let near = self.buckets.nearest(p, &self.points, snap * self.size);
+        if let Some((node, distance)) = near
+            && (node >= self.outline || distance <= SAME * self.size)
+        {
             return node;
         }
         let node = self.points.len() as u32;
@@ -344,6 +350,7 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
     }
     let mut builder = Builder {
         points: Vec::new(),
+        outline: 0,
         buckets: Buckets::new(low, high, FINE * region.size),
         size: region.size,
     };
@@ -352,6 +359,7 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
         .iter()
         .map(|p| builder.add(*p, SAME))
         .collect();
+    builder.outline = builder.points.len() as u32;
     let rings: Vec<Vec<u32>> = region
         .discs
         .iter()
