@@ -13,7 +13,9 @@ mod problem;
 mod quantity;
 mod read;
 mod read_hull;
+mod read_rules;
 mod read_things;
+mod read_wishes;
 mod rules;
 mod suggest;
 

@@ -6,7 +6,7 @@ use super::places::Places;
 use super::problem::{Problem, Problems};
 use super::suggest::suggest;
 use super::{Boat, HeightsFrom, Support};
-use super::{read_hull, read_things};
+use super::{read_hull, read_rules, read_things, read_wishes};
 use ron::extensions::Extensions;
 use serde_aux::prelude::serde_introspect;
 
@@ -228,7 +228,7 @@ fn interpret(
         .length("sole", &file.sole, datum..=datum + 6.0)
         .map_or(DEFAULT_SOLE * sheer[0], |sole| sole - datum);
     let hull = read_hull::hull(file.hull, check, length, beam, sheer, companion);
-    let rules = read_things::rules(&file.rules, check);
+    let rules = read_rules::rules(&file.rules, check);
     let name = file.name.unwrap_or_else(|| "unnamed boat".to_owned());
     if name.chars().any(char::is_control) || name.chars().count() > LONGEST_NAME {
         check.problem(
@@ -272,7 +272,7 @@ fn interpret(
     boat.anchors = read_things::anchors(&file.anchors, check, &boat, datum);
     boat.footings = read_things::footings(&file.footings, check, &boat, datum);
     boat.no_post = read_things::zones(&file.no_post, check, &boat);
-    boat.wishes = read_things::wishes(&file.frame, check, &boat, datum);
+    boat.wishes = read_wishes::wishes(&file.frame, check, &boat, datum);
     boat
 }
 

@@ -1,15 +1,12 @@
-//! Boxes, tubes, mast, anchors, footings, wishes and rules from the file.
+//! Boxes, tubes, mast, anchors and footings from the file.
 
 use super::check::Checker;
 use super::file::*;
 use super::quantity::Quantity;
-use super::{
-    Anchor, Boat, BoxKind, DeckBox, Footing, FrameWishes, Piercing, PinnedPost, PinnedStrap,
-    RidgeWish, Rules, Side, Tube, TubeKind, Zone,
-};
+use super::{Anchor, Boat, BoxKind, DeckBox, Footing, Piercing, Side, Tube, TubeKind, Zone};
 
 /// Greatest height of anything over the datum, m.
-const HIGHEST: f64 = 25.0;
+pub(super) const HIGHEST: f64 = 25.0;
 
 /// How far a thing may reach past the hull's ends as a part of the length.
 const OVERHANG: f64 = 0.3;
@@ -18,7 +15,7 @@ fn stations(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     -OVERHANG * boat.length..=(1.0 + OVERHANG) * boat.length
 }
 
-fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+pub(super) fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     0.0..=boat.length
 }
 
@@ -511,200 +508,4 @@ fn zone(
             .length(&format!("{at}.offset"), offset, offsets(boat))
             .unwrap_or(0.0),
     }
-}
-
-/// A post this near to an end of the boat is no more than its edge, m.
-const PIN_FROM_END: f64 = 0.3;
-
-pub(super) fn wishes(
-    file: &FrameFile,
-    check: &mut Checker,
-    boat: &Boat,
-    datum: f64,
-) -> FrameWishes {
-    let ridge = match &file.ridge {
-        None => RidgeWish::Free,
-        Some(RidgeFile::Single) => RidgeWish::Single,
-        Some(RidgeFile::Twin(twin)) => RidgeWish::Twin(
-            check
-                .length("frame.ridge.spacing", &twin.spacing, 0.2..=0.9 * boat.beam)
-                .unwrap_or(0.5 * boat.beam),
-        ),
-    };
-    let mut posts: Vec<PinnedPost> = Vec::new();
-    for (index, post) in file.posts.iter().enumerate() {
-        let pins = PIN_FROM_END..=boat.length - PIN_FROM_END;
-        let middle = 0.5 * boat.length;
-        let at = format!("frame.posts[{index}]");
-        let station = check.required_length(&format!("{at}.station"), &post.station, pins, middle);
-        if posts
-            .iter()
-            .any(|other| (other.station - station).abs() < 0.1)
-        {
-            check.problem(
-                &format!("{at}.station"),
-                "two pinned posts stand at the same station",
-                "remove one of them",
-            );
-            continue;
-        }
-        posts.push(PinnedPost {
-            station,
-            cap: check
-                .length(&format!("{at}.cap"), &post.cap, datum..=datum + HIGHEST)
-                .map(|cap| cap - datum),
-        });
-    }
-    posts.sort_by(|a, b| a.station.total_cmp(&b.station));
-    if file.only_pinned && posts.is_empty() {
-        check.problem(
-            "frame.only_pinned",
-            "only pinned posts are wanted, but none is pinned",
-            "add frame: (posts: [(station: \"...\", cap: \"...\")])",
-        );
-    }
-    let mut straps = Vec::new();
-    for (index, strap) in file.straps.iter().enumerate() {
-        let at = format!("frame.straps[{index}]");
-        straps.push(PinnedStrap {
-            post: check.required_length(&format!("{at}.post"), &strap.post, on_deck(boat), 1.0),
-            station: check.required_length(
-                &format!("{at}.station"),
-                &strap.station,
-                on_deck(boat),
-                1.0,
-            ),
-            side: strap.side,
-        });
-    }
-    FrameWishes {
-        ridge,
-        only_pinned: file.only_pinned,
-        posts,
-        straps,
-    }
-}
-
-pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
-    let mut rules = Rules::default();
-    if let Some(slope) = check.angle("rules.min_slope", &file.min_slope, 1.0..=60.0) {
-        rules.min_slope = slope;
-    }
-    let lengths: [(
-        &str,
-        &Option<Quantity>,
-        &mut f64,
-        std::ops::RangeInclusive<f64>,
-    ); 15] = [
-        (
-            "clearance",
-            &file.clearance,
-            &mut rules.clearance,
-            0.0..=1.5,
-        ),
-        ("max_span", &file.max_span, &mut rules.max_span, 0.5..=10.0),
-        ("max_post", &file.max_post, &mut rules.max_post, 0.3..=8.0),
-        (
-            "least_post_gap",
-            &file.least_post_gap,
-            &mut rules.least_post_gap,
-            0.05..=3.0,
-        ),
-        (
-            "station_step",
-            &file.station_step,
-            &mut rules.station_step,
-            0.02..=0.5,
-        ),
-        (
-            "height_step",
-            &file.height_step,
-            &mut rules.height_step,
-            0.01..=0.3,
-        ),
-        ("cell", &file.cell, &mut rules.cell, 0.01..=0.5),
-        (
-            "pond_depth",
-            &file.pond_depth,
-            &mut rules.pond_depth,
-            0.001..=0.2,
-        ),
-        (
-            "cap_diameter",
-            &file.cap_diameter,
-            &mut rules.cap_diameter,
-            0.03..=0.6,
-        ),
-        ("top_cap", &file.top_cap, &mut rules.top_cap, 0.0..=0.2),
-        ("base_cap", &file.base_cap, &mut rules.base_cap, 0.0..=0.2),
-        (
-            "strap_tail",
-            &file.strap_tail,
-            &mut rules.strap_tail,
-            0.0..=2.0,
-        ),
-        (
-            "drop_strap_spacing",
-            &file.drop_strap_spacing,
-            &mut rules.drop_strap_spacing,
-            0.2..=4.0,
-        ),
-        (
-            "drop_strap_tail",
-            &file.drop_strap_tail,
-            &mut rules.drop_strap_tail,
-            0.0..=2.0,
-        ),
-        (
-            "band_drop",
-            &file.band_drop,
-            &mut rules.band_drop,
-            0.02..=1.0,
-        ),
-    ];
-    for (name, quantity, value, range) in lengths {
-        if let Some(length) = check.length(&format!("rules.{name}"), quantity, range) {
-            *value = length;
-        }
-    }
-    if let Some(tuck) = check.length("rules.film_tuck", &file.film_tuck, 0.0..=1.0) {
-        rules.film_tuck = tuck;
-    }
-    if let Some(tension) = check.tension("rules.film_tension", &file.film_tension, 1.0..=5000.0) {
-        rules.film_tension = tension;
-    }
-    let forces: [(
-        &str,
-        &Option<Quantity>,
-        &mut f64,
-        std::ops::RangeInclusive<f64>,
-    ); 3] = [
-        (
-            "ridge_tension",
-            &file.ridge_tension,
-            &mut rules.ridge_tension,
-            1.0..=50_000.0,
-        ),
-        (
-            "side_tension",
-            &file.side_tension,
-            &mut rules.side_tension,
-            0.0..=50_000.0,
-        ),
-        (
-            "pad_force",
-            &file.pad_force,
-            &mut rules.pad_force,
-            0.0..=10_000.0,
-        ),
-    ];
-    for (name, quantity, value, range) in forces {
-        if let Some(force) = check.force(&format!("rules.{name}"), quantity, range) {
-            *value = force;
-        }
-    }
-    if let Some(area) = check.area("rules.holding_patch", &file.holding_patch, 0.0..=100.0) {
-        rules.holding_patch = area;
-    }
-    rules
 }
