@@ -20,6 +20,10 @@ pub mod frame;
 
 pub mod cover;
 
+pub mod film;
+
+pub mod fittings;
+
 pub mod takeoff;
 
 pub mod plan;

@@ -27,19 +27,28 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("cover", &["num", "geom", "boat", "hull", "frame"]),
     ("film", &["num", "geom", "boat", "hull", "frame", "cover"]),
     (
-        "loads",
+        "fittings",
         &[
             "units", "num", "geom", "boat", "hull", "frame", "cover", "film",
         ],
     ),
     (
+        "loads",
+        &[
+            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "fittings",
+        ],
+    ),
+    (
         "takeoff",
-        &["boat", "hull", "frame", "cover", "film", "loads"],
+        &[
+            "boat", "hull", "frame", "cover", "film", "fittings", "loads",
+        ],
     ),
     (
         "plan",
         &[
-            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "loads", "takeoff",
+            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
+            "takeoff",
         ],
     ),
     ("season", &["units", "num", "boat", "takeoff", "plan"]),
@@ -47,30 +56,30 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "sheet",
         &[
-            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "loads", "takeoff",
-            "plan", "season",
+            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
+            "takeoff", "plan", "season",
         ],
     ),
     (
         "export",
         &[
-            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "loads", "takeoff",
-            "plan", "season", "sheet",
+            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
+            "takeoff", "plan", "season", "sheet",
         ],
     ),
     (
         "cli",
         &[
-            "units", "boat", "hull", "frame", "cover", "film", "loads", "takeoff", "plan",
-            "season", "sheet", "export",
+            "units", "boat", "hull", "frame", "cover", "film", "fittings", "loads", "takeoff",
+            "plan", "season", "sheet", "export",
         ],
     ),
     // Never cli, as cli never uses the viewer.
     (
         "viewer",
         &[
-            "units", "geom", "boat", "hull", "frame", "cover", "film", "loads", "takeoff", "plan",
-            "season", "sheet", "export",
+            "units", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
+            "takeoff", "plan", "season", "sheet", "export",
         ],
     ),
 ];

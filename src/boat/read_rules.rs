@@ -4,11 +4,16 @@ use super::Rules;
 use super::check::Checker;
 use super::file::RulesFile;
 
+/// Widths of film that a roll may have, m.
+const WIDTHS_OF_ROLLS: std::ops::RangeInclusive<f64> = 0.5..=30.0;
+
 /// Reads each named field by its kind of quantity, within its range in SI (angles in degrees).
 macro_rules! take {
+    (@from fraction $value:expr) => { $value };
+    (@from $kind:ident $value:expr) => { &$value };
     ($file:ident, $check:ident => $rules:ident: $($kind:ident $field:ident $range:expr;)*) => {
         $(if let Some(value) =
-            $check.$kind(concat!("rules.", stringify!($field)), &$file.$field, $range)
+            $check.$kind(concat!("rules.", stringify!($field)), take!(@from $kind $file.$field), $range)
         {
             $rules.$field = value;
         })*
@@ -40,6 +45,26 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
         length band_drop 0.02..=1.0;
         length film_tuck 0.0..=1.0;
         force pad_force 0.0..=10_000.0;
+        fraction film_shrink 0.0..=0.6;
+        angle film_skew 0.0..=30.0;
+        length film_thickness 2e-5..=1e-3;
+        length film_end 0.0..=1.0;
+        length seam_lap 0.02..=0.6;
+        length least_pleat 0.005..=0.3;
+        length belly_band_spacing 0.5..=6.0;
+        area vent_area 1e-4..=0.5;
+        length vent_spacing 0.5..=12.0;
+        fraction humidity 0.05..=1.0;
+    }
+    let mut rolls: Vec<f64> = Vec::new();
+    for (index, roll) in file.rolls.iter().enumerate() {
+        let path = format!("rules.rolls[{index}]");
+        rolls.extend(check.length(&path, &Some(roll.clone()), WIDTHS_OF_ROLLS));
+    }
+    if !rolls.is_empty() {
+        rolls.sort_by(f64::total_cmp);
+        rolls.dedup();
+        rules.rolls = rolls;
     }
     rules
 }

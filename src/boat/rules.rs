@@ -54,6 +54,31 @@ pub struct Rules {
     pub film_tuck: f64,
     /// Contact force from which a place wants a pad, N. 5, house rule.
     pub pad_force: f64,
+    /// Part of its length by which film may shrink, either way. 0.25, common practice.
+    pub film_shrink: f64,
+    /// How far the flat sheet may be laid out of square with the ridge, rad: at 0.2 rad (11.5 deg) its threads
+    /// lengthen by 2 %, which the tucked margin has to spare. House rule.
+    pub film_skew: f64,
+    /// Thickness of the film, m. 7 mil (thousandths of an inch), common practice.
+    pub film_thickness: f64,
+    /// Film left over at each end of the sheet, m. 6 in, common practice.
+    pub film_end: f64,
+    /// Overlap of a welded seam, m. 6 in, house rule.
+    pub seam_lap: f64,
+    /// Widths of film that the yard has on rolls, m, ascending. Demo data.
+    pub rolls: Vec<f64>,
+    /// Least depth at the band of a pleat that is worth folding, m. 1 in, house rule.
+    pub least_pleat: f64,
+    /// Spacing of belly bands along the boat, m. 6 ft, common practice.
+    pub belly_band_spacing: f64,
+    /// Net free area of one vent, m2. 30 sq in, demo value.
+    pub vent_area: f64,
+    /// Length of boat that one pair of vents serves, m. 9 ft: four vents on 18 ft, common practice.
+    pub vent_spacing: f64,
+    /// Air temperature outside by which condensation is judged, deg C. 5, house rule.
+    pub air_temperature: f64,
+    /// Relative humidity under the cover by which condensation is judged, part of one. 0.8, house rule.
+    pub humidity: f64,
 }
 
 impl Default for Rules {
@@ -81,6 +106,20 @@ impl Default for Rules {
             band_drop: 8.0 * INCH,
             film_tuck: 6.0 * INCH,
             pad_force: 5.0,
+            film_shrink: 0.25,
+            film_skew: 0.2,
+            film_thickness: 7.0e-3 * INCH,
+            film_end: 6.0 * INCH,
+            seam_lap: 6.0 * INCH,
+            rolls: [12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0, 26.0, 28.0, 32.0]
+                .map(|feet| feet * FOOT)
+                .to_vec(),
+            least_pleat: INCH,
+            belly_band_spacing: 6.0 * FOOT,
+            vent_area: 30.0 * INCH * INCH,
+            vent_spacing: 9.0 * FOOT,
+            air_temperature: 5.0,
+            humidity: 0.8,
         }
     }
 }

@@ -76,6 +76,10 @@ pub struct Cover {
     pub area: f64,
     /// Area inside the edge line in plan, m2.
     pub plan_area: f64,
+    /// The mesh's nodes along the edge line, counter-clockwise from above.
+    pub edge: Vec<u32>,
+    /// The point of the perimeter band under each of them, m.
+    pub band: Vec<Point3<f64>>,
     /// Length of the perimeter band, m.
     pub band_length: f64,
     /// Vertical pull of the edge on the film, N; negative where it holds the film down.
@@ -91,6 +95,20 @@ pub struct Cover {
 }
 
 impl Cover {
+    /// The film down to the band: the mesh with the skirt's strip of triangles round it.
+    pub fn with_skirt(&self) -> Mesh {
+        let mut mesh = self.mesh.clone();
+        let first = mesh.vertices.len() as u32;
+        mesh.vertices.extend(&self.band);
+        let count = self.edge.len();
+        for (i, &a) in self.edge.iter().enumerate() {
+            let j = (i + 1) % count;
+            let (b, c, d) = (self.edge[j], first + i as u32, first + j as u32);
+            mesh.triangles.extend([[a, c, b], [c, d, b]]);
+        }
+        mesh
+    }
+
     /// Area of all film flatter than the least slope, m2.
     pub fn holding_area(&self) -> f64 {
         self.patches.iter().map(|patch| patch.area).sum()

@@ -29,7 +29,7 @@ pub(super) fn read(
     });
     let (least_slope, least_slope_at) = least_slope(problem, &mesh, &slopes);
     let spanned_area: f64 = (0..count).map(|t| area(&mesh, t)).sum();
-    let (skirt_area, band_length) = skirt(hull, rules, &problem.edge);
+    let skirt = skirt(hull, rules, &problem.edge);
     let (post_loads, contacts) = rests(frame, problem, &minimum, &mesh);
     let edge_pull: f64 = sum_where(&minimum.gradient, &problem.fixed);
     let held: f64 = sum_where(&minimum.gradient, &minimum.held);
@@ -47,9 +47,11 @@ pub(super) fn read(
         least_slope,
         least_slope_at,
         spanned_area,
-        area: spanned_area + skirt_area,
+        area: spanned_area + skirt.area,
         plan_area: (0..count).map(|t| plan_area(&mesh, t)).sum(),
-        band_length,
+        band_length: skirt.band_length,
+        edge: problem.plan.outline.clone(),
+        band: skirt.band,
         edge_pull,
         vertical: edge_pull + held,
         status: minimum.status,

@@ -46,6 +46,8 @@ const UNITS: &[(&str, Unit)] = &[
     ("centimeters", Unit::Metric(0.01)),
     ("millimetres", Unit::Metric(0.001)),
     ("millimeters", Unit::Metric(0.001)),
+    // Thousandths of an inch, as film is sold by.
+    ("mil", Unit::Metric(0.001 * METRES_PER_INCH)),
 ];
 
 /// Reads a length: `18'6"`, `18 ft 6 in`, `18.5 ft`, `222"`, `7-1/2"`, `5.64 m`, `564 cm`, `5640 mm`. One

@@ -1,0 +1,128 @@
+//! The film: how a flat sheet takes the cover's shape, and how wide and long it must be.
+//!
+//! [`lay`] lays the sheet's centreline along the ridge and follows its threads athwart over the cover and down
+//! the skirt. Where neighbouring threads draw together the sheet has more cloth than the shape; the surplus
+//! shrinks away up to the film's limit, and what is beyond it is gathered in pleats.
+
+use crate::boat::Hand;
+use nalgebra::Point3;
+use serde::Serialize;
+
+/// A flat sheet on a cover.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Film {
+    /// Width by hand and by girth.
+    pub widths: Widths,
+    /// What is cut from the roll.
+    pub cut: Cut,
+    /// Pleats from the stern, then closures.
+    pub pleats: Vec<Pleat>,
+    /// The sheet laid flat.
+    pub pattern: Pattern,
+    /// Greatest shrink that is left to the film anywhere, part of its length.
+    pub max_shrink: f64,
+    /// Where that is, m.
+    pub max_shrink_at: Point3<f64>,
+    /// Mass of the cut sheet, kg.
+    pub mass: f64,
+}
+
+/// The film's width by the hand rule and by true girth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Widths {
+    /// By hand: 2 x (top of the middle post, over the widest part, to the rub rail + 8 in + 6 in), m.
+    pub hand: f64,
+    /// Station of the post that the tape starts from, m.
+    pub hand_post: f64,
+    /// Station of the widest part, m.
+    pub hand_widest: f64,
+    /// The greatest true girth from band to band over the film, with the tucks, m.
+    pub girth: f64,
+    /// Station of that girth, m.
+    pub girth_station: f64,
+    /// True girth from band to band without the tucks: (station, girth), m.
+    pub girths: Vec<[f64; 2]>,
+}
+
+/// What is cut from the roll.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// Least width that covers the boat, m.
+    pub width: f64,
+    /// Length to cut, m.
+    pub length: f64,
+    /// Width of the roll chosen, m; the widest there is where a seam is needed.
+    pub roll: f64,
+    /// Sheets side by side: one, or more with seams between them.
+    pub sheets: usize,
+    /// Distances of the seams from the centreline, to port, m; empty without a seam.
+    pub seams: Vec<f64>,
+    /// Area taken off the roll, m2.
+    pub taken: f64,
+    /// Area that is trimmed off, m2.
+    pub trim: f64,
+}
+
+/// Kind of a pleat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PleatKind {
+    /// A gather on the side.
+    Pleat,
+    /// The closure at a corner of the stern.
+    SternCorner,
+    /// The closure at the stem.
+    Stem,
+}
+
+/// Film that is gathered, folded and welded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pleat {
+    /// `F1` ... from the stern, closures `C1` ...
+    pub id: String,
+    /// Kind.
+    pub kind: PleatKind,
+    /// Station of its foot at the band, m.
+    pub station: f64,
+    /// On which side; `None` on the centreline.
+    pub hand: Option<Hand>,
+    /// Its line over the film from the foot at the band up to its top, m.
+    pub line: Vec<Point3<f64>>,
+    /// How far up it runs, m.
+    pub run: f64,
+    /// Film folded away at the band, m.
+    pub depth: f64,
+}
+
+/// The sheet laid flat: places are `[along, across]`, along from the sheet's stern end forward, across from its
+/// centreline to port, m.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// Length and width of the sheet, m.
+    pub size: [f64; 2],
+    /// Along, where the ridge crosses the edge at stern and bow, m.
+    pub ridge: [f64; 2],
+    /// The edge line on the sheet, port then starboard, each from stern to bow.
+    pub edge: [Vec<[f64; 2]>; 2],
+    /// Where the band runs on the sheet, port then starboard, each from stern to bow.
+    pub band: [Vec<[f64; 2]>; 2],
+    /// Where the sheet is trimmed after tucking, port then starboard, each from stern to bow.
+    pub trim: [Vec<[f64; 2]>; 2],
+    /// Caps of the posts on the sheet, in the frame's order.
+    pub caps: Vec<[f64; 2]>,
+    /// Pleats on the sheet, in the order of [`Film::pleats`]: both edges of the fold from the band to its top.
+    pub folds: Vec<[Vec<[f64; 2]>; 2]>,
+    /// Shrink that is left to the film: cells with their corners in order, and the shrink.
+    pub cells: Vec<ShrinkCell>,
+}
+
+/// A cell of the shrink map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShrinkCell {
+    /// Corners on the flat sheet, in order round it.
+    pub sheet: [[f64; 2]; 4],
+    /// The same corners on the boat, m.
+    pub boat: [Point3<f64>; 4],
+    /// Shrink, part of the sheet's length.
+    pub shrink: f64,
+}
