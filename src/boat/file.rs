@@ -280,6 +280,7 @@ pub(super) struct RulesFile {
     pub seam_lap: Q,
     pub rolls: Vec<Quantity>,
     pub least_pleat: Q,
+    pub deepest_fold: Q,
     pub belly_band_spacing: Q,
     pub vent_area: Option<String>,
     pub vent_spacing: Q,

@@ -32,6 +32,14 @@ impl Hand {
         }
     }
 
+    /// The other side.
+    pub fn other(self) -> Hand {
+        match self {
+            Hand::Port => Hand::Starboard,
+            Hand::Starboard => Hand::Port,
+        }
+    }
+
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {

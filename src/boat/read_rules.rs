@@ -50,7 +50,8 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
         length film_thickness 2e-5..=1e-3;
         length film_end 0.0..=1.0;
         length seam_lap 0.02..=0.6;
-        length least_pleat 0.005..=0.3;
+        length least_pleat 0.0..=0.3;
+        length deepest_fold 0.05..=3.0;
         length belly_band_spacing 0.5..=6.0;
         area vent_area 1e-4..=0.5;
         length vent_spacing 0.5..=12.0;

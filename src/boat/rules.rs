@@ -56,8 +56,8 @@ pub struct Rules {
     pub pad_force: f64,
     /// Part of its length by which film may shrink, either way. 0.25, common practice.
     pub film_shrink: f64,
-    /// How far the flat sheet may be laid out of square with the ridge, rad: at 0.2 rad (11.5 deg) its threads
-    /// lengthen by 2 %, which the tucked margin has to spare. House rule.
+    /// How far the flat sheet may be laid out of square with the ridge, rad. 0.15 (8.6 deg): its threads
+    /// athwart then run 1 % longer, which the tucked margin has to spare. House rule.
     pub film_skew: f64,
     /// Thickness of the film, m. 7 mil (thousandths of an inch), common practice.
     pub film_thickness: f64,
@@ -67,8 +67,11 @@ pub struct Rules {
     pub seam_lap: f64,
     /// Widths of film that the yard has on rolls, m, ascending. Demo data.
     pub rolls: Vec<f64>,
-    /// Least depth at the band of a pleat that is worth folding, m. 1 in, house rule.
+    /// Film that a hand smooths out without a fold, m: the sheet may slip by so much even on the ridge.
+    /// 1 in, house rule.
     pub least_pleat: f64,
+    /// Deepest single fold, m: a deeper pleat is laid in several. 2 ft, house rule.
+    pub deepest_fold: f64,
     /// Spacing of belly bands along the boat, m. 6 ft, common practice.
     pub belly_band_spacing: f64,
     /// Net free area of one vent, m2. 30 sq in, demo value.
@@ -107,14 +110,17 @@ impl Default for Rules {
             film_tuck: 6.0 * INCH,
             pad_force: 5.0,
             film_shrink: 0.25,
-            film_skew: 0.2,
+            film_skew: 0.15,
             film_thickness: 7.0e-3 * INCH,
             film_end: 6.0 * INCH,
             seam_lap: 6.0 * INCH,
-            rolls: [12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0, 26.0, 28.0, 32.0]
-                .map(|feet| feet * FOOT)
-                .to_vec(),
+            rolls: [
+                10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0, 26.0, 28.0, 32.0,
+            ]
+            .map(|feet| feet * FOOT)
+            .to_vec(),
             least_pleat: INCH,
+            deepest_fold: 2.0 * FOOT,
             belly_band_spacing: 6.0 * FOOT,
             vent_area: 30.0 * INCH * INCH,
             vent_spacing: 9.0 * FOOT,

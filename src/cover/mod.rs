@@ -99,13 +99,13 @@ impl Cover {
     pub fn with_skirt(&self) -> Mesh {
         let mut mesh = self.mesh.clone();
         let first = mesh.vertices.len() as u32;
+        let band = first..first + self.band.len() as u32;
         mesh.vertices.extend(&self.band);
-        let count = self.edge.len();
-        for (i, &a) in self.edge.iter().enumerate() {
-            let j = (i + 1) % count;
-            let (b, c, d) = (self.edge[j], first + i as u32, first + j as u32);
-            mesh.triangles.extend([[a, c, b], [c, d, b]]);
-        }
+        mesh.triangles.extend(skirt::strip(
+            &mesh.vertices,
+            &self.edge,
+            &band.collect::<Vec<_>>(),
+        ));
         mesh
     }
 

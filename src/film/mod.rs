@@ -4,6 +4,18 @@
 //! the skirt. Where neighbouring threads draw together the sheet has more cloth than the shape; the surplus
 //! shrinks away up to the film's limit, and what is beyond it is gathered in pleats.
 
+mod closures;
+mod cut;
+mod gather;
+mod lay;
+mod pattern;
+mod rows;
+mod side;
+mod threads;
+mod widths;
+
+pub use lay::lay;
+
 use crate::boat::Hand;
 use nalgebra::Point3;
 use serde::Serialize;
@@ -23,6 +35,12 @@ pub struct Film {
     pub max_shrink: f64,
     /// Where that is, m.
     pub max_shrink_at: Point3<f64>,
+    /// Part by which the sheet is laid longer than the ridge, since the film between the posts lies longer beside
+    /// the ridge than on it and cannot stretch.
+    pub ease: f64,
+    /// Greatest stretch that even so would be needed somewhere, part of the sheet's length; film does not
+    /// stretch, so anything over a few thousandths asks for a relief cut with a patch there.
+    pub stretch: f64,
     /// Mass of the cut sheet, kg.
     pub mass: f64,
 }
@@ -71,6 +89,8 @@ pub enum PleatKind {
     Pleat,
     /// The closure at a corner of the stern.
     SternCorner,
+    /// The closure at a corner of a square bow.
+    BowCorner,
     /// The closure at the stem.
     Stem,
 }
@@ -92,6 +112,8 @@ pub struct Pleat {
     pub run: f64,
     /// Film folded away at the band, m.
     pub depth: f64,
+    /// Folds side by side that it is laid in, none deeper than the rules' deepest.
+    pub folds: usize,
 }
 
 /// The sheet laid flat: places are `[along, across]`, along from the sheet's stern end forward, across from its
@@ -125,4 +147,16 @@ pub struct ShrinkCell {
     pub boat: [Point3<f64>; 4],
     /// Shrink, part of the sheet's length.
     pub shrink: f64,
+}
+
+/// Pleats nearer to each other along the boat stand at one station, m.
+const SAME_STATION: f64 = 0.05;
+
+/// The order of pleats: from the stern, fellows on both sides together, port first.
+fn by_place(a: &Pleat, b: &Pleat) -> std::cmp::Ordering {
+    let row = |pleat: &Pleat| (pleat.station / SAME_STATION).round();
+    let starboard = |pleat: &Pleat| pleat.hand == Some(Hand::Starboard);
+    row(a)
+        .total_cmp(&row(b))
+        .then(starboard(a).cmp(&starboard(b)))
 }

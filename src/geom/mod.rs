@@ -3,6 +3,7 @@
 pub mod build;
 pub mod crossing;
 pub mod ears;
+pub mod geodesic;
 pub mod mesh;
 pub mod parry;
 pub mod sample;

@@ -10,6 +10,7 @@ pub use shortfall::Shortfall;
 
 use crate::boat::{Boat, Problem, Rules};
 use crate::cover::Cover;
+use crate::film::{self, Film};
 use crate::frame::{Frame, design};
 use crate::hull::Hull;
 use crate::takeoff::{Takeoff, take_off};
@@ -27,6 +28,8 @@ pub struct Plan {
     pub frame: Frame,
     /// The taut film over them.
     pub cover: Cover,
+    /// The flat sheet on it: width, pleats, pattern.
+    pub film: Film,
     /// What one post less would do.
     pub fewer: FewerPosts,
     /// Lengths to cut.
@@ -71,8 +74,10 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
         fewer
     };
     let (frame, cover) = (mended.frame, mended.cover);
+    let film = film::lay(&hull, boat, rules, &frame, &cover);
     Ok(Plan {
         fewer,
+        film,
         takeoff: take_off(&hull, boat, rules, &frame, &cover),
         shortfalls: shortfall::shortfalls(&hull, boat, rules, &frame, &cover),
         rounds: mended.rounds,
