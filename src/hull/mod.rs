@@ -298,6 +298,13 @@ impl Skin {
                 .collect::<Vec<_>>()
         })?;
         let mesh = offsets.mesh().map_err(|f| vec![fault(f.to_string())])?.mesh;
+        let crossings = mesh.crossings();
+        if crossings > 0 {
+            return Err(vec![fault(format!(
+                "the surface through the offsets crosses itself in {crossings} places: check the order of the \
+                 points and sections"
+            ))]);
+        }
         let length = offsets.length();
         let sheer = (0..=SHEER_STATIONS)
             .filter_map(|i| {

@@ -1,5 +1,9 @@
 //! The plan as other programs read it: flat records in SI units.
 
+mod film;
+
+pub use film::{FilmRecord, PleatRecord};
+
 use super::number::{rounded, three_figures};
 use crate::frame::StrapKind;
 use crate::num::bounded::Status;
@@ -30,6 +34,10 @@ pub struct Record {
     pub band: BandRecord,
     /// The taut film.
     pub cover: CoverRecord,
+    /// The flat sheet that takes its shape.
+    pub film: FilmRecord,
+    /// Where the sheet is gathered: pleats from the stern, then closures.
+    pub pleats: Vec<PleatRecord>,
     /// Places where the film wants a pad.
     pub pads: Vec<PadRecord>,
     /// How well the forces balance.
@@ -262,6 +270,8 @@ impl Record {
                 buckles: plan.takeoff.band.buckles,
             },
             cover: cover_record(plan),
+            film: film::film(plan),
+            pleats: film::pleats(plan),
             pads: pads(plan)
                 .iter()
                 .map(|pad| PadRecord {
