@@ -1,5 +1,5 @@
 //! Random valid boats, planned; what must hold for every plan is checked by code that knows nothing of the
-//! solver (`support/laws.rs`).
+//! solver (`support/laws`).
 //!
 //! `cargo test` draws the same few boats on every machine. `PROPTEST_CASES=1000 cargo test --release --test
 //! invariants` draws so many new ones. A boat that breaks a law is shrunk towards the plainest one that still
@@ -16,7 +16,7 @@
 mod boats;
 #[path = "support/film.rs"]
 mod film;
-#[path = "support/laws.rs"]
+#[path = "support/laws/mod.rs"]
 mod laws;
 
 use hulltent::boat::{self, Boat};

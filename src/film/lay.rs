@@ -55,7 +55,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
         length: bow + at_bow + rules.film_end,
     };
 
-    let pleats = pleats(rules, &sides, &laid, closures(cover, &skin, &sides));
+    let pleats = pleats(rules, cover, &sides, &laid, closures(cover, &skin, &sides));
     let widths = widths(hull, boat, rules, frame, &sides);
     let covered = cover.area + rules.film_tuck * cover.band_length;
     let cut = cut(rules, widths.girth, ends.length, covered);
@@ -133,6 +133,7 @@ fn shrinks<'a>(side: &'a Side, laid: &'a Laid) -> impl Iterator<Item = (f64, Poi
 /// Pleats of both sides and closures, numbered from the stern; each pleat with its side and place there.
 fn pleats(
     rules: &Rules,
+    cover: &Cover,
     sides: &[Side; 2],
     laid: &[Laid; 2],
     mut closures: Vec<Pleat>,
@@ -140,7 +141,7 @@ fn pleats(
     let mut pleats = Vec::new();
     for (number, (side, laid)) in sides.iter().zip(laid).enumerate() {
         for place in 0..laid.gathers.pleats.len() {
-            let Some(pleat) = pleat(side, laid, place) else {
+            let Some(pleat) = pleat(cover, side, laid, place) else {
                 continue;
             };
             let closure = closures.iter_mut().find(|closure| {
@@ -175,7 +176,7 @@ fn pleats(
 }
 
 /// One pleat of a side: its line up the film along the gap between its neighbours.
-fn pleat(side: &Side, laid: &Laid, place: usize) -> Option<Pleat> {
+fn pleat(cover: &Cover, side: &Side, laid: &Laid, place: usize) -> Option<Pleat> {
     let thread = *laid.gathers.pleats.get(place)?;
     let mut line: Vec<Point3<f64>> = Vec::new();
     let mut depth = 0.0f64;
@@ -202,7 +203,7 @@ fn pleat(side: &Side, laid: &Laid, place: usize) -> Option<Pleat> {
     // Down to the band between the last neighbours that come there.
     let (a, b) = last?;
     let (a, b) = (side.threads.get(a)?, side.threads.get(b)?);
-    let foot = a.walk.end()? + (b.walk.end()? - a.walk.end()?) * 0.5;
+    let foot = on_band(cover, a.walk.end()? + (b.walk.end()? - a.walk.end()?) * 0.5)?;
     let far = 0.5 * (a.walk.length() + b.walk.length());
     if far > foot_run {
         line.push(foot);
@@ -218,4 +219,24 @@ fn pleat(side: &Side, laid: &Laid, place: usize) -> Option<Pleat> {
         depth,
         folds: 1,
     })
+}
+
+/// The point of the band nearest to a point.
+fn on_band(cover: &Cover, p: Point3<f64>) -> Option<Point3<f64>> {
+    let next = cover.band.iter().cycle().skip(1);
+    cover
+        .band
+        .iter()
+        .zip(next)
+        .map(|(a, b)| {
+            let along = b - a;
+            let part = (p - a).dot(&along) / along.norm_squared();
+            // Two nodes in one place have no way between them.
+            if part.is_finite() {
+                a + along * part.clamp(0.0, 1.0)
+            } else {
+                *a
+            }
+        })
+        .min_by(|a, b| (a - p).norm().total_cmp(&(b - p).norm()))
 }
