@@ -1,27 +1,22 @@
 //! Finds free places for labels, so that none lies on another.
 
 use super::drawing::Place;
-
-/// Width of a letter over the height of the words; a little wide, so that nothing touches.
-const LETTER: f64 = 0.58;
+use super::text_width::text_width;
 
 /// White kept round a label, mm.
 const AROUND: f64 = 0.5;
 
-/// How much wider bold letters are.
-const BOLD: f64 = 1.16;
-
 /// Width that a text takes, mm.
 pub(super) fn width(text: &str, height: f64) -> f64 {
-    LETTER * height * text.chars().count() as f64
+    text_width(text, height, false)
 }
 
 /// Width that some lines take of which the first is bold, mm.
 pub(super) fn width_of_lines(lines: &[String], height: f64) -> f64 {
-    let widths = lines.iter().enumerate().map(|(row, line)| {
-        let bold = if row == 0 { BOLD } else { 1.0 };
-        bold * width(line, height)
-    });
+    let widths = lines
+        .iter()
+        .enumerate()
+        .map(|(row, line)| text_width(line, height, row == 0));
     widths.fold(0.0, f64::max)
 }
 

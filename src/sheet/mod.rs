@@ -17,6 +17,7 @@ mod presets_list;
 mod silhouette;
 mod survey;
 mod survey_drawing;
+mod text_width;
 mod verdict;
 mod words;
 
@@ -27,6 +28,7 @@ pub use pads::{Pad, pads};
 pub use presets_list::presets_sheet;
 pub use survey::survey;
 pub use survey_drawing::survey_drawing;
+pub use text_width::text_width;
 pub use words::fewer_posts_sentence;
 
 use crate::plan::Plan;
