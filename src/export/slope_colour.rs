@@ -38,8 +38,14 @@ pub fn slope_colour(slope_rad: f64, least_rad: f64) -> [f32; 4] {
 /// # Units
 /// Both slopes in radians from the horizontal.
 pub fn slope_colour_hex(slope_rad: f64, least_rad: f64) -> String {
-    let [r, g, b, _] = colour(slope_rad, least_rad).to_rgba8();
+    let [r, g, b] = slope_colour_bytes(slope_rad, least_rad);
     format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// The same colour as red, green and blue in sRGB.
+pub(super) fn slope_colour_bytes(slope_rad: f64, least_rad: f64) -> [u8; 3] {
+    let [r, g, b, _] = colour(slope_rad, least_rad).to_rgba8();
+    [r, g, b]
 }
 
 fn colour(slope: f64, least: f64) -> Color {

@@ -1,56 +1,84 @@
 //! A drawing as SVG.
 
-use super::slope_colour_hex;
+use super::paint::{self, CROSS, HATCH, Lines, Paint, RIM, SEAM, millimetres as number, printable};
 use crate::sheet::{Align, Drawing, Fill, Item, Pen};
 use std::fmt::Write;
 
 /// Typefaces from the wished for to the certain.
 const FONT: &str = "DejaVu Sans, Verdana, Arial, Helvetica, sans-serif";
 
-/// How much of a slope's colour is kept against white, so that black lines and words stand out.
-const STRENGTH: f64 = 0.78;
-
-/// Width of the white rim round words and marked lines, mm.
-const RIM: f64 = 0.7;
-
 /// The drawing as SVG, sized in millimetres, with words as text.
 pub fn svg(drawing: &Drawing) -> String {
+    let [width, height] = drawing.size.map(number);
+    let size = format!("width=\"{width}mm\" height=\"{height}mm\"");
+    written(drawing, "", &size)
+}
+
+/// The drawing as SVG for a page with more of them: as wide as its place, the names in it behind a prefix.
+pub(super) fn svg_inside(drawing: &Drawing, prefix: &str) -> String {
+    written(drawing, prefix, "role=\"img\"")
+}
+
+fn written(drawing: &Drawing, prefix: &str, size: &str) -> String {
     let [width, height] = drawing.size.map(number);
     let mut text = String::new();
     let _ = write!(
         text,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
-         viewBox=\"0 0 {width} {height}\" font-family=\"{FONT}\" fill=\"none\" \
-         stroke-linecap=\"round\" stroke-linejoin=\"round\">\n\
-         <title>{}</title>\n{HATCHES}\
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" {size} viewBox=\"0 0 {width} {height}\" \
+         font-family=\"{FONT}\" fill=\"none\" stroke-linecap=\"round\" stroke-linejoin=\"round\">\n\
+         <title>{}</title>\n<defs>\n{}{}</defs>\n\
          <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n",
-        escaped(&drawing.title)
+        escaped(&drawing.title),
+        pattern(prefix, HATCH),
+        pattern(prefix, CROSS)
     );
     for item in &drawing.items {
-        write_item(&mut text, item);
+        write_item(&mut text, item, prefix);
     }
     text.push_str("</svg>\n");
     text
 }
 
-/// Patterns of holding patches and ponds: black on a white rim, so that they show on any ground.
-const HATCHES: &str = "<defs>\n\
-    <pattern id=\"hatch\" width=\"1.6\" height=\"1.6\" patternUnits=\"userSpaceOnUse\" \
-    patternTransform=\"rotate(45)\"><path d=\"M.8 -1V3\" stroke=\"#fff\" stroke-width=\".7\"/>\
-    <path d=\"M.8 -1V3\" stroke=\"#000\" stroke-width=\".32\"/></pattern>\n\
-    <pattern id=\"cross\" width=\"1.4\" height=\"1.4\" patternUnits=\"userSpaceOnUse\">\
-    <path d=\"M.7 -1V3M-1 .7H3\" stroke=\"#fff\" stroke-width=\".6\"/>\
-    <path d=\"M.7 -1V3M-1 .7H3\" stroke=\"#000\" stroke-width=\".3\"/></pattern>\n</defs>\n";
+/// A pattern of lines.
+fn pattern(prefix: &str, lines: Lines) -> String {
+    let (name, turn) = if lines.crossed {
+        ("cross", "")
+    } else {
+        ("hatch", " patternTransform=\"rotate(45)\"")
+    };
+    let (pitch, middle, end) = (
+        number(lines.pitch),
+        number(0.5 * lines.pitch),
+        number(1.5 * lines.pitch),
+    );
+    let mut path = format!("M{middle} -1V{end}");
+    if lines.crossed {
+        let _ = write!(path, "M-1 {middle}H{end}");
+    }
+    let mut text = format!(
+        "<pattern id=\"{prefix}{name}\" width=\"{pitch}\" height=\"{pitch}\" \
+         patternUnits=\"userSpaceOnUse\"{turn}>"
+    );
+    for (colour, width) in [("#fff", lines.rim), ("#000", lines.ink)] {
+        let width = number(width);
+        let _ = write!(
+            text,
+            "<path d=\"{path}\" stroke=\"{colour}\" stroke-width=\"{width}\"/>"
+        );
+    }
+    text.push_str("</pattern>\n");
+    text
+}
 
 // Writing into a String does not fail, so the results of `write!` are let go below.
-fn write_item(text: &mut String, item: &Item) {
+fn write_item(text: &mut String, item: &Item, prefix: &str) {
     match item {
         Item::Area { loops, fill } => {
             let path: String = loops.iter().map(|points| path(points, true)).collect();
-            let paint = paint(*fill);
+            let paint = paint(*fill, prefix);
             // A hair of the same colour closes the seams between neighbours.
             let seam = match fill {
-                Fill::Slope { .. } => format!(" stroke=\"{paint}\" stroke-width=\".12\""),
+                Fill::Slope { .. } => format!(" stroke=\"{paint}\" stroke-width=\"{SEAM}\""),
                 _ => String::new(),
             };
             let _ = writeln!(
@@ -85,7 +113,7 @@ fn write_item(text: &mut String, item: &Item) {
                 number(*x),
                 number(*y),
                 number(*radius),
-                paint(*fill),
+                paint(*fill, prefix),
                 stroke(*pen)
             );
         }
@@ -112,7 +140,8 @@ fn write_item(text: &mut String, item: &Item) {
             let words = escaped(words);
             let size = number(*height);
             // Twice: a white rim, then the words, since not every viewer knows of an order of painting.
-            for ink in ["stroke=\"#fff\" stroke-width=\".7\"", "fill=\"#000\""] {
+            let rim = format!("stroke=\"#fff\" stroke-width=\"{RIM}\"");
+            for ink in [rim.as_str(), "fill=\"#000\""] {
                 let _ = writeln!(
                     text,
                     "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" text-anchor=\"{anchor}\"{weight}{turn} \
@@ -140,35 +169,26 @@ fn path(points: &[[f64; 2]], closed: bool) -> String {
     path
 }
 
-fn paint(fill: Fill) -> String {
-    match fill {
-        Fill::Slope { slope, least } => washed(&slope_colour_hex(slope, least)),
-        Fill::Hatch => "url(#hatch)".to_owned(),
-        Fill::Cross => "url(#cross)".to_owned(),
-        Fill::Paper => "#fff".to_owned(),
-        Fill::Grey(share) => grey(share),
+fn paint(fill: Fill, prefix: &str) -> String {
+    match paint::paint(fill) {
+        Paint::Colour(colour) => hex(colour),
+        Paint::Lines(lines) if lines.crossed => format!("url(#{prefix}cross)"),
+        Paint::Lines(_) => format!("url(#{prefix}hatch)"),
     }
 }
 
-/// A colour `#rrggbb` mixed with white.
-fn washed(hex: &str) -> String {
-    let value = u32::from_str_radix(hex.trim_start_matches('#'), 16).unwrap_or(0);
-    let mixed = [16, 8, 0].map(|shift| {
-        let part = f64::from((value >> shift) & 0xff);
-        (255.0 + STRENGTH * (part - 255.0)).round() as u8
-    });
-    format!("#{:02x}{:02x}{:02x}", mixed[0], mixed[1], mixed[2])
-}
-
-fn grey(share: f64) -> String {
-    let part = (255.0 * share.clamp(0.0, 1.0)).round() as u8;
-    format!("#{part:02x}{part:02x}{part:02x}")
+/// A colour as short as it goes.
+fn hex([r, g, b]: [u8; 3]) -> String {
+    if [r, g, b] == [255; 3] {
+        return "#fff".to_owned();
+    }
+    format!("#{r:02x}{g:02x}{b:02x}")
 }
 
 fn stroke(pen: Pen) -> String {
     let mut stroke = format!(
         "stroke=\"{}\" stroke-width=\"{}\"",
-        grey(pen.grey),
+        hex([paint::grey(pen.grey); 3]),
         number(pen.width)
     );
     if let Some([dash, gap]) = pen.dash {
@@ -182,19 +202,8 @@ fn stroke(pen: Pen) -> String {
     stroke
 }
 
-/// A number to a hundredth of a millimetre, without needless zeros.
-fn number(value: f64) -> String {
-    let value = if value.is_finite() { value } else { 0.0 };
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    match text {
-        "-0" | "" => "0".to_owned(),
-        text => text.to_owned(),
-    }
-}
-
 /// Words without what would be read as markup, and without what XML cannot hold.
-fn escaped(words: &str) -> String {
+pub(super) fn escaped(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
     for letter in words.chars() {
         match letter {
@@ -202,10 +211,7 @@ fn escaped(words: &str) -> String {
             '<' => text.push_str("&lt;"),
             '>' => text.push_str("&gt;"),
             '"' => text.push_str("&quot;"),
-            letter if letter.is_control() || matches!(letter, '\u{fffe}' | '\u{ffff}') => {
-                text.push(' ');
-            }
-            letter => text.push(letter),
+            letter => text.push(printable(letter)),
         }
     }
     text
@@ -216,22 +222,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_and_words_are_plain() {
-        for (value, wanted) in [
-            (1.0, "1"),
-            (10.0, "10"),
-            (-0.001, "0"),
-            (0.254, "0.25"),
-            (f64::NAN, "0"),
-        ] {
-            assert_eq!(number(value), wanted);
-        }
+    fn words_are_no_markup() {
         assert_eq!(
             escaped("<a & \"b\"\u{1b}>"),
             "&lt;a &amp; &quot;b&quot; &gt;"
         );
-        assert_eq!(washed("#000000"), "#383838");
-        assert_eq!(washed("#ffffff"), "#ffffff");
     }
 
     #[test]
