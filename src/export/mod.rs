@@ -2,20 +2,25 @@
 
 mod csv;
 mod glb;
+mod ground;
 mod json;
 mod meshes;
 mod number;
+mod paint;
+mod pdf;
 mod record;
 mod ron;
 mod slope_colour;
 mod stl;
 mod svg;
 mod text;
+mod typeface;
 
 pub use csv::csv;
 pub use glb::{Paint, Part, glb};
 pub use json::json;
 pub use meshes::{boat_glb, cover_stl, frame_mesh, frame_stl, hull_stl};
+pub use pdf::pdf;
 pub use record::Record;
 pub use ron::ron;
 pub use slope_colour::{slope_colour, slope_colour_hex};
