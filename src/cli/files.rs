@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use tempfile::{Builder, NamedTempFile};
 
 /// A file to write: its name and its bytes.
-pub(super) type Bytes = (&'static str, Vec<u8>);
+pub(super) type Bytes = (String, Vec<u8>);
 
 /// Writes all files into a folder, which is made if need be. All are first written beside their places,
 /// then renamed, so that a full disk or a missing right leaves the folder as it was.
@@ -63,6 +63,34 @@ fn write_into(folder: &Path, files: &[Bytes]) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Removes the numbered files from a number on: what an earlier, longer run left would be taken for part of
+/// this one. Only plain files that are called exactly so are touched. Returns their names.
+pub(super) fn remove_from(
+    folder: &Path,
+    name: impl Fn(usize) -> String,
+    first: usize,
+) -> Result<Vec<String>, Failure> {
+    let mut removed = Vec::new();
+    // Numbers have no gaps, unless somebody took a page away: then what follows is theirs to keep.
+    for name in (first..).map(name) {
+        let path = folder.join(&name);
+        if !path.is_file() {
+            break;
+        }
+        fs::remove_file(&path).map_err(|error| {
+            Failure::plain(
+                format!(
+                    "{} is of an earlier run and cannot be removed: {error}",
+                    path.display()
+                ),
+                "remove it by hand; everything else was written",
+            )
+        })?;
+        removed.push(name);
+    }
+    Ok(removed)
+}
+
 /// Temporary files that end up with the rights of any other file.
 fn builder() -> Builder<'static, 'static> {
     let mut builder = Builder::new();
@@ -88,17 +116,38 @@ mod tests {
         names
     }
 
+    fn bytes((name, text): (&str, &str)) -> Bytes {
+        (name.to_owned(), text.as_bytes().to_vec())
+    }
+
+    #[test]
+    fn pages_of_a_longer_run_go_away() {
+        let home = tempfile::tempdir().unwrap();
+        let page = |number| format!("page-{number}.svg");
+        let kept = ["page-1.svg", "page-6.svg", "page-x.svg", "mine"];
+        for name in kept.iter().chain(&["page-2.svg", "page-3.svg"]) {
+            fs::write(home.path().join(name), "x").unwrap();
+        }
+        fs::create_dir(home.path().join("page-4.svg")).unwrap();
+        let removed = remove_from(home.path(), page, 2).unwrap();
+        assert_eq!(removed, ["page-2.svg", "page-3.svg"]);
+        assert_eq!(remove_from(home.path(), page, 2).unwrap().len(), 0);
+        for name in kept.iter().chain(&["page-4.svg"]) {
+            assert!(home.path().join(name).exists(), "{name}");
+        }
+    }
+
     #[test]
     fn all_files_or_none() {
         let home = tempfile::tempdir().unwrap();
         let folder = home.path().join("a/b");
-        let files = [("one", b"1".to_vec()), ("two", b"22".to_vec())];
+        let files = [("one", "1"), ("two", "22")].map(bytes);
         write_all(&folder, &files).unwrap();
         assert_eq!(names(&folder), ["one", "two"]);
         // A folder in the way of the second file: the first keeps its old bytes, nothing is left over.
         fs::remove_file(folder.join("two")).unwrap();
         fs::create_dir(folder.join("two")).unwrap();
-        let newer = [("one", b"new".to_vec()), ("two", b"22".to_vec())];
+        let newer = [("one", "new"), ("two", "22")].map(bytes);
         let failure = write_all(&folder, &newer).unwrap_err().to_string();
         assert!(
             failure.contains("two") && failure.contains("in the way"),

@@ -5,9 +5,11 @@
 mod completions;
 mod files;
 mod plan;
+mod planning;
 mod presets;
 mod progress;
 mod report;
+mod sheet;
 mod source;
 mod survey;
 mod talk;
@@ -35,6 +37,8 @@ struct Arguments {
 enum Command {
     /// Plan a boat: fewest posts, straps, taut cover, verdict, lengths to cut
     Plan(plan::Arguments),
+    /// Write the job sheet of a boat to print, to read on a phone and to draw on
+    Sheet(sheet::Arguments),
     /// List the invented boats that come with hulltent, or show the boat file of one
     Presets(presets::Arguments),
     /// Print a blank survey sheet to take to the boat
@@ -64,6 +68,7 @@ pub fn run() -> ExitCode {
     };
     let outcome = match &arguments.command {
         Command::Plan(arguments) => plan::run(arguments),
+        Command::Sheet(arguments) => sheet::run(arguments),
         Command::Presets(arguments) => presets::run(arguments),
         Command::Survey(arguments) => survey::run(arguments),
         Command::Completions(arguments) => completions::run(arguments),

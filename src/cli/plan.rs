@@ -1,11 +1,10 @@
 //! `hulltent plan`: from a boat to its frame, its cover, the verdict and the lengths to cut.
 
+use super::planning::Planning;
 use super::report::Failure;
-use super::source::{Source, read_boat};
-use super::{COLUMNS, Outcome, files, progress, talk, values};
-use crate::boat::Boat;
+use super::{COLUMNS, Outcome, files, talk, values};
 use crate::export::{self, ExportError, Record};
-use crate::plan::{Plan, plan};
+use crate::plan::Plan;
 use crate::sheet::{cover_drawing, plan_sheet};
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
@@ -13,8 +12,6 @@ use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Boat file, name of a preset, or - for a boat file on standard input
-    boat: String,
     /// Write frame.csv, plan.json, plan.ron, cover.svg, hull.stl, frame.stl, cover.stl and boat.glb into
     /// this folder; it is made if need be
     #[arg(long, value_name = "DIR")]
@@ -25,26 +22,8 @@ pub(super) struct Arguments {
     /// Units of text, CSV and drawing: ft (feet, inches, quarters) or m; JSON and RON are in SI
     #[arg(long, value_name = "ft|m", default_value = "ft", value_parser = values::units)]
     units: UnitSystem,
-    /// Least slope of the film, as "15 deg" or "3:12" [default: the boat file's, else 15 deg]
-    #[arg(long, value_name = "ANGLE", value_parser = values::min_slope)]
-    min_slope: Option<f64>,
-    /// Clearance of the ridge over windshield and console, where their own is not given
-    /// [default: the boat file's, else 10 in]
-    #[arg(long, value_name = "LENGTH", value_parser = values::clearance)]
-    clearance: Option<f64>,
-    /// Longest span of the ridge strap [default: the boat file's, else 8 ft]
-    #[arg(long, value_name = "LENGTH", value_parser = values::max_span)]
-    max_span: Option<f64>,
-    /// Greatest height of a cap over its footing [default: the boat file's, else 8 ft]
-    #[arg(long, value_name = "LENGTH", value_parser = values::max_post)]
-    max_post: Option<f64>,
-    /// Size of the cover's cells [default: the boat file's, else 2 in]
-    #[arg(long, value_name = "LENGTH", value_parser = values::cell)]
-    cell: Option<f64>,
-    /// Most threads that may run side by side [default: one for each core]. A plan can use two, and
-    /// comes out the same with any number
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    threads: Option<u16>,
+    #[command(flatten)]
+    planning: Planning,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -60,26 +39,7 @@ enum Format {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    if let Some(threads) = arguments.threads {
-        rayon::ThreadPoolBuilder::new()
-            .num_threads(usize::from(threads))
-            .build_global()
-            .map_err(|error| {
-                Failure::plain(
-                    format!("the threads cannot be started: {error}"),
-                    "ask for fewer",
-                )
-            })?;
-    }
-    let Source {
-        name,
-        text,
-        mut boat,
-    } = read_boat(&arguments.boat)?;
-    overrule(&mut boat, arguments);
-    let rules = boat.rules.clone();
-    let plan = progress::while_working(&format!("planning {}", boat.name), || plan(&boat, &rules))
-        .map_err(|problems| Failure::of_file(&name, Some(text), problems))?;
+    let plan = arguments.planning.plan()?;
     let printed = printed(&plan, arguments).map_err(unwritten)?;
     if let Some(folder) = &arguments.out {
         files::write_all(
@@ -88,28 +48,16 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         )?;
     }
     talk::print(&printed)?;
-    talk::say(&next(&plan, &arguments.boat, arguments.out.as_deref()));
+    talk::say(&next(
+        &plan,
+        &arguments.planning.boat,
+        arguments.out.as_deref(),
+    ));
     Ok(if plan.sheds() {
         Outcome::Good
     } else {
         Outcome::FallsShort
     })
-}
-
-/// What the command line says goes over the file.
-fn overrule(boat: &mut Boat, arguments: &Arguments) {
-    let rules = &mut boat.rules;
-    for (value, rule) in [
-        (arguments.min_slope, &mut rules.min_slope),
-        (arguments.clearance, &mut rules.clearance),
-        (arguments.max_span, &mut rules.max_span),
-        (arguments.max_post, &mut rules.max_post),
-        (arguments.cell, &mut rules.cell),
-    ] {
-        if let Some(value) = value {
-            *rule = value;
-        }
-    }
 }
 
 fn printed(plan: &Plan, arguments: &Arguments) -> Result<String, ExportError> {
@@ -123,7 +71,7 @@ fn printed(plan: &Plan, arguments: &Arguments) -> Result<String, ExportError> {
 
 fn all_files(plan: &Plan, units: UnitSystem) -> Result<Vec<files::Bytes>, ExportError> {
     let record = Record::new(plan);
-    Ok(vec![
+    let files = [
         ("frame.csv", export::csv(plan, units)?.into_bytes()),
         ("plan.json", export::json(&record)?.into_bytes()),
         ("plan.ron", export::ron(&record)?.into_bytes()),
@@ -135,7 +83,11 @@ fn all_files(plan: &Plan, units: UnitSystem) -> Result<Vec<files::Bytes>, Export
         ("frame.stl", export::frame_stl(plan)),
         ("cover.stl", export::cover_stl(plan)),
         ("boat.glb", export::boat_glb(plan)),
-    ])
+    ];
+    Ok(files
+        .into_iter()
+        .map(|(name, bytes)| (name.to_owned(), bytes))
+        .collect())
 }
 
 fn unwritten(error: ExportError) -> Failure {

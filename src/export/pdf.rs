@@ -356,7 +356,7 @@ mod tests {
 
     #[test]
     fn any_words_make_the_same_bytes_twice() {
-        let long = "x".repeat(5000);
+        let long = "x".repeat(1000);
         for words in ["P1", "", "\u{1b}[2J\u{0}", "漢字 🚤 עברית e\u{301}", &long] {
             let pages = [
                 drawing(words, [215.9, 279.4]),
@@ -371,7 +371,11 @@ mod tests {
             for dated in ["CreationDate", "ModDate", "CreateDate", "ModifyDate"] {
                 assert_eq!(count(&bytes, dated), 0, "{words}: {dated}");
             }
-            assert_eq!(count(&bytes, "/Subtype/Image"), 0, "{words}: lines and words only");
+            assert_eq!(
+                count(&bytes, "/Subtype/Image"),
+                0,
+                "{words}: lines and words only"
+            );
         }
     }
 

@@ -1,0 +1,77 @@
+//! What every command that plans a boat is told: the boat, and what goes over its file.
+
+use super::progress;
+use super::report::Failure;
+use super::source::{Source, read_boat};
+use super::values;
+use crate::boat::Boat;
+use crate::plan::{Plan, plan};
+use clap::Args;
+
+#[derive(Debug, Args)]
+pub(super) struct Planning {
+    /// Boat file, name of a preset, or - for a boat file on standard input
+    pub boat: String,
+    /// Least slope of the film, as "15 deg" or "3:12" [default: the boat file's, else 15 deg]
+    #[arg(long, value_name = "ANGLE", value_parser = values::min_slope)]
+    min_slope: Option<f64>,
+    /// Clearance of the ridge over windshield and console, where their own is not given
+    /// [default: the boat file's, else 10 in]
+    #[arg(long, value_name = "LENGTH", value_parser = values::clearance)]
+    clearance: Option<f64>,
+    /// Longest span of the ridge strap [default: the boat file's, else 8 ft]
+    #[arg(long, value_name = "LENGTH", value_parser = values::max_span)]
+    max_span: Option<f64>,
+    /// Greatest height of a cap over its footing [default: the boat file's, else 8 ft]
+    #[arg(long, value_name = "LENGTH", value_parser = values::max_post)]
+    max_post: Option<f64>,
+    /// Size of the cover's cells [default: the boat file's, else 2 in]
+    #[arg(long, value_name = "LENGTH", value_parser = values::cell)]
+    cell: Option<f64>,
+    /// Most threads that may run side by side [default: one for each core]. A plan can use two, and
+    /// comes out the same with any number
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    threads: Option<u16>,
+}
+
+impl Planning {
+    /// Reads the boat and plans it.
+    pub fn plan(&self) -> Result<Plan, Failure> {
+        if let Some(threads) = self.threads {
+            rayon::ThreadPoolBuilder::new()
+                .num_threads(usize::from(threads))
+                .build_global()
+                .map_err(|error| {
+                    Failure::plain(
+                        format!("the threads cannot be started: {error}"),
+                        "ask for fewer",
+                    )
+                })?;
+        }
+        let Source {
+            name,
+            text,
+            mut boat,
+        } = read_boat(&self.boat)?;
+        self.overrule(&mut boat);
+        let rules = boat.rules.clone();
+        progress::while_working(&format!("planning {}", boat.name), || plan(&boat, &rules))
+            .map_err(|problems| Failure::of_file(&name, Some(text), problems))
+    }
+
+    /// What the command line says goes over the file.
+    fn overrule(&self, boat: &mut Boat) {
+        let rules = &mut boat.rules;
+        for (value, rule) in [
+            (self.min_slope, &mut rules.min_slope),
+            (self.clearance, &mut rules.clearance),
+            (self.max_span, &mut rules.max_span),
+            (self.max_post, &mut rules.max_post),
+            (self.cell, &mut rules.cell),
+        ] {
+            if let Some(value) = value {
+                *rule = value;
+            }
+        }
+    }
+}
