@@ -187,6 +187,22 @@ impl<'a> Checker<'a> {
         })
     }
 
+    /// A temperature in deg C.
+    pub fn temperature(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_temperature, range, |value| {
+            format!(
+                "{} ({})",
+                UnitSystem::FeetInches.format_temperature(value),
+                UnitSystem::Metric.format_temperature(value)
+            )
+        })
+    }
+
     /// A bare fraction.
     pub fn fraction(
         &mut self,

@@ -30,6 +30,7 @@ pub(super) struct BoatFile {
     pub footings: Vec<FootingFile>,
     pub no_post: Vec<ZoneFile>,
     pub stored_on: Option<SupportFile>,
+    pub door: Option<DoorFile>,
     pub frame: FrameFile,
     pub rules: RulesFile,
 }
@@ -210,6 +211,14 @@ pub(super) struct ZoneFile {
 pub(super) struct SupportFile {
     pub kind: SupportKind,
     pub keel_height: Q,
+    pub supports: Vec<Quantity>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct DoorFile {
+    pub station: Q,
+    pub side: Option<Side>,
 }
 
 #[derive(Debug, Default, Deserialize)]

@@ -14,6 +14,7 @@ mod quantity;
 mod read;
 mod read_hull;
 mod read_rules;
+mod read_storage;
 mod read_things;
 mod read_wishes;
 mod rules;
@@ -62,6 +63,8 @@ pub struct Boat {
     pub no_post: Vec<Zone>,
     /// What the boat is stored on.
     pub stored_on: Support,
+    /// A door in the film, where one is asked for.
+    pub door: Option<DoorWish>,
     /// What the user decided about the frame beforehand.
     pub wishes: FrameWishes,
     /// The rules by which this boat is planned: the file's own over the defaults.
@@ -377,12 +380,24 @@ pub enum SupportKind {
 }
 
 /// The support under the hull.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Support {
     /// What it is.
     pub kind: SupportKind,
     /// Height of the hull's lowest point over the ground, m.
     pub keel_height: f64,
+    /// Stations where it bears on the hull or crosses under it (cross-members of the bunks, arms of the cradle,
+    /// stands), m, ascending; empty where the file does not give them.
+    pub supports: Vec<f64>,
+}
+
+/// A door that the user asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct DoorWish {
+    /// Station of its middle, m.
+    pub station: f64,
+    /// On which side.
+    pub hand: Hand,
 }
 
 /// Plan of the ridge.

@@ -5,8 +5,8 @@ use super::file::{BoatFile, SheerFile};
 use super::places::Places;
 use super::problem::{Problem, Problems};
 use super::suggest::suggest;
-use super::{Boat, HeightsFrom, Support};
-use super::{read_hull, read_rules, read_things, read_wishes};
+use super::{Boat, HeightsFrom};
+use super::{read_hull, read_rules, read_storage, read_things, read_wishes};
 use ron::extensions::Extensions;
 use serde_aux::prelude::serde_introspect;
 
@@ -180,6 +180,7 @@ fn known_fields(place: &str) -> Vec<&'static str> {
         "footings" => serde_introspect::<FootingFile>().to_vec(),
         "no_post" => serde_introspect::<ZoneFile>().to_vec(),
         "stored_on" => serde_introspect::<SupportFile>().to_vec(),
+        "door" => serde_introspect::<DoorFile>().to_vec(),
         "frame" => serde_introspect::<FrameFile>().to_vec(),
         "frame.ridge" => serde_introspect::<TwinFile>().to_vec(),
         "frame.posts" => serde_introspect::<PostFile>().to_vec(),
@@ -252,16 +253,8 @@ fn interpret(
         anchors: Vec::new(),
         footings: Vec::new(),
         no_post: Vec::new(),
-        stored_on: Support {
-            kind: file.stored_on.as_ref().map(|s| s.kind).unwrap_or_default(),
-            keel_height: check
-                .length(
-                    "stored_on.keel_height",
-                    &file.stored_on.as_ref().and_then(|s| s.keel_height.clone()),
-                    0.0..=6.0,
-                )
-                .unwrap_or(DEFAULT_KEEL_HEIGHT),
-        },
+        stored_on: read_storage::stored_on(file.stored_on.as_ref(), check, length),
+        door: None,
         wishes: Default::default(),
         rules,
     };
@@ -272,6 +265,10 @@ fn interpret(
     boat.anchors = read_things::anchors(&file.anchors, check, &boat, datum);
     boat.footings = read_things::footings(&file.footings, check, &boat, datum);
     boat.no_post = read_things::zones(&file.no_post, check, &boat);
+    boat.door = file
+        .door
+        .as_ref()
+        .and_then(|door| read_storage::door(door, check, length));
     boat.wishes = read_wishes::wishes(&file.frame, check, &boat, datum);
     boat
 }
@@ -282,9 +279,6 @@ const LONGEST_NAME: usize = 60;
 /// Sole over the keel as a part of the sheer height at the stern, where the file has none; common
 /// practice for open boats.
 const DEFAULT_SOLE: f64 = 0.45;
-
-/// Height of the keel over the ground on a trailer where the file has none, m; common practice.
-const DEFAULT_KEEL_HEIGHT: f64 = 0.55;
 
 /// What is subtracted from each height in the file, m.
 fn datum(file: &BoatFile, check: &mut Checker) -> f64 {

@@ -55,6 +55,7 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
         length belly_band_spacing 0.5..=6.0;
         area vent_area 1e-4..=0.5;
         length vent_spacing 0.5..=12.0;
+        temperature air_temperature -60.0..=60.0;
         fraction humidity 0.05..=1.0;
     }
     let mut rolls: Vec<f64> = Vec::new();

@@ -19,6 +19,8 @@ pub enum Quantity {
     Tension,
     /// A force per area, as of snow.
     Pressure,
+    /// Of air or film.
+    Temperature,
 }
 
 impl Quantity {
@@ -40,6 +42,7 @@ impl Quantity {
             Self::Force => "180 lbf, 800 N or 0.8 kN",
             Self::Tension => "100 N/m, 0.57 lbf/in or 6.9 lbf/ft",
             Self::Pressure => "20 psf, 0.96 kPa or 960 Pa",
+            Self::Temperature => "5 C, 41 F or 5 °C",
         }
     }
 }
@@ -53,6 +56,7 @@ impl fmt::Display for Quantity {
             Self::Force => "force",
             Self::Tension => "film tension",
             Self::Pressure => "pressure",
+            Self::Temperature => "temperature",
         })
     }
 }

@@ -1,5 +1,5 @@
 //! Lengths, angles and loads at the program's edge: what a person wrote becomes SI, SI becomes what a
-//! person reads. Inside the program there are only metres, radians, newtons and pascals.
+//! person reads. Inside the program there are only metres, radians, newtons, pascals and degrees Celsius.
 
 mod angle;
 mod area;
@@ -9,6 +9,7 @@ mod load;
 mod plain;
 mod reader;
 mod system;
+mod temperature;
 
 pub use angle::parse_angle;
 pub use area::parse_area;
@@ -16,6 +17,7 @@ pub use error::{Quantity, UnitError};
 pub use length::parse_length;
 pub use load::{parse_force, parse_pressure, parse_tension};
 pub use system::UnitSystem;
+pub use temperature::parse_temperature;
 
 /// Metres in an inch (exact, international yard and pound agreement of 1959).
 pub const METRES_PER_INCH: f64 = 0.0254;

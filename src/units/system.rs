@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use super::{
     CUBIC_METRES_PER_GALLON, METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF,
-    UnitError,
+    UnitError, temperature::fahrenheit,
 };
 
 /// Steps in an inch that a tape is read to.
@@ -150,6 +150,18 @@ impl UnitSystem {
         }
     }
 
+    /// Prints a temperature: `41 °F` or `5.0 °C`.
+    ///
+    /// # Units
+    /// `celsius` in degrees Celsius.
+    #[must_use]
+    pub fn format_temperature(self, celsius: f64) -> String {
+        match self {
+            Self::FeetInches => fixed(fahrenheit(celsius), 0, " °F"),
+            Self::Metric => fixed(celsius, 1, " °C"),
+        }
+    }
+
     /// Prints an angle in degrees, the same in both systems: `14.8°`.
     ///
     /// # Units
@@ -266,6 +278,11 @@ mod tests {
         check(UnitSystem::format_force, f64::NAN, "n/a", "n/a");
         check(UnitSystem::format_tension, 100.0, "0.57 lbf/in", "100 N/m");
         check(UnitSystem::format_pressure, 960.0, "20.1 psf", "0.96 kPa");
+        let temperature: Format = UnitSystem::format_temperature;
+        check(temperature, 5.0, "41 °F", "5.0 °C");
+        check(temperature, -40.0, "-40 °F", "-40.0 °C");
+        check(temperature, -17.79, "0 °F", "-17.8 °C");
+        check(temperature, f64::NAN, "n/a", "n/a");
         check(UnitSystem::format_angle, 0.2583, "14.8°", "14.8°");
         check(UnitSystem::format_angle, -0.2583, "-14.8°", "-14.8°");
     }
