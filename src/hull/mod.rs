@@ -34,6 +34,8 @@ pub struct Hull {
     pub sheer: Vec<Point3<f64>>,
     /// Point of the port side under each point of the sheer where the perimeter band runs.
     band: Vec<Point3<f64>>,
+    /// How far the rub rail lies under the sheer, m.
+    rub_rail: f64,
     /// Length with everything that sticks out, m.
     pub length_overall: f64,
 }
@@ -120,6 +122,7 @@ impl Hull {
             edge,
             sheer: skin.sheer,
             band,
+            rub_rail: boat.rub_rail,
             length_overall: fore - aft,
         })
     }
@@ -185,18 +188,28 @@ impl Hull {
     }
 
     /// The point of the perimeter band under a point of the edge line: on the hull's side, however it
-    /// leans, or straight down where the edge stands off the hull.
+    /// leans, straight across the transom between the sides' ends, or straight down where the edge stands off
+    /// the hull.
+    ///
+    /// # Units
+    /// `drop` below the rub rail, m.
     pub fn band_point(&self, edge: &Point3<f64>, drop: f64) -> Point3<f64> {
         let side = edge.y.signum();
+        let on_stern = edge.x <= ON_SHEER;
         if let (Some(sheer), Some(band)) = (
             on_line(&self.sheer, edge.x),
             on_parallel(&self.sheer, &self.band, edge.x),
-        ) && (sheer.y - edge.y.abs()).abs() < ON_SHEER
-            && edge.x > ON_SHEER
+        ) && (sheer.x - edge.x).abs() < ON_SHEER
         {
-            return Point3::new(band.x, side * band.y, band.z);
+            let out = edge.y.abs() - sheer.y;
+            if on_stern && out < ON_SHEER && sheer.y > 0.0 {
+                return Point3::new(band.x, band.y * edge.y / sheer.y, band.z);
+            }
+            if out.abs() < ON_SHEER {
+                return Point3::new(band.x, side * band.y, band.z);
+            }
         }
-        Point3::new(edge.x, edge.y, edge.z - drop)
+        Point3::new(edge.x, edge.y, edge.z - self.rub_rail - drop)
     }
 }
 
