@@ -11,7 +11,9 @@
 mod film;
 
 use film::Film;
-use hulltent::boat::{BoxKind, preset, presets};
+use hulltent::boat::{BoxKind, Hand, preset, presets};
+use hulltent::export::Record;
+use hulltent::film::PleatKind;
 use hulltent::plan::{Plan, Shortfall, plan};
 use rayon::prelude::*;
 
@@ -109,6 +111,70 @@ fn the_open_runabout_gets_what_practice_gives_it() {
         "{over} in over the windshield"
     );
     assert!(stern.station < plan.boat.length / 3.0, "{}", stern.station);
+}
+
+#[test]
+fn the_open_runabout_is_fitted_as_practice_fits_it() {
+    // Common practice: four vents on an 18 ft open runabout, belly bands every 6 ft, film gathered first of all
+    // about the widest part, in pleats that open aft.
+    const SIX_FEET: f64 = 72.0 * INCH;
+    let plan = planned("open-runabout-18");
+    let fittings = &plan.fittings;
+    assert_eq!(fittings.vents.len(), 4, "{:?}", fittings.vents);
+    assert!(fittings.ventilation.provided >= fittings.ventilation.required);
+    let stations: Vec<f64> = fittings.belly_bands.iter().map(|band| band.station).collect();
+    assert!(stations.len() >= 3, "{stations:?}");
+    let [stern, bow] = plan.hull.edge.ends();
+    let stops: Vec<f64> = [stern].into_iter().chain(stations).chain([bow]).collect();
+    for pair in stops.windows(2) {
+        assert!(pair[1] - pair[0] <= SIX_FEET + 1e-9, "{stops:?}");
+    }
+    let widest = plan
+        .cover
+        .band
+        .iter()
+        .map(|p| p.y)
+        .fold(f64::NEG_INFINITY, f64::max);
+    for hand in Hand::BOTH {
+        let pleats: Vec<_> = plan
+            .film
+            .pleats
+            .iter()
+            .filter(|p| p.kind == PleatKind::Pleat && p.hand == Some(hand))
+            .collect();
+        let [pleat] = pleats.as_slice() else {
+            panic!("{} pleats on the {} side", pleats.len(), hand.word());
+        };
+        // Near the widest part: where the boat has nine tenths of its greatest breadth at the band.
+        let foot = pleat.line.first().unwrap();
+        assert!(foot.y.abs() > 0.9 * widest, "{foot}, widest {widest}");
+    }
+    for pleat in &Record::new(&plan).pleats {
+        assert_eq!(pleat.opens, "aft", "{}", pleat.id);
+    }
+}
+
+#[test]
+fn the_hand_rule_is_worked_out_from_the_boats_own_numbers() {
+    // Common practice: 2 x (top of the middle post, over the widest part, to the rub rail + 8 in + 6 in). Worked
+    // out by hand for the open runabout: its middle post stands at 10'0" with its cap 5'5" over the keel; the tape
+    // meets nothing on the way to the rub rail 2 in under the sheer.
+    let plan = planned("open-runabout-18");
+    let post = plan.frame.posts.last().unwrap();
+    let widest = plan
+        .hull
+        .edge
+        .points()
+        .iter()
+        .map(|p| p.y)
+        .fold(0.0, f64::max);
+    let sheer = plan.hull.sheer_at(plan.film.widths.hand_widest);
+    let tape = widest.hypot(post.cap - sheer) + 2.0 * INCH;
+    let by_hand = 2.0 * (tape + 8.0 * INCH + 6.0 * INCH);
+    let found = plan.film.widths.hand;
+    assert!((found - by_hand).abs() < 0.02, "{found} is not {by_hand}");
+    // The true girth of an open boat without a tower is within a few inches of it.
+    assert!((plan.film.widths.girth / found - 1.0).abs() < 0.06);
 }
 
 #[test]
