@@ -85,7 +85,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 ];
 
 /// Writers of drawings: they see the sheet and never the model behind it.
-const DRAWN_FROM_SHEET: &[&str] = &["export/svg", "export/pdf", "export/dxf"];
+const DRAWN_FROM_SHEET: &[&str] = &["export/svg", "export/pdf", "export/dxf", "export/html"];
 
 /// What touches the machine: files, environment, clock, streams.
 const MACHINE: &[&str] = &[

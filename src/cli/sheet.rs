@@ -5,15 +5,16 @@ use super::report::Failure;
 use super::{Outcome, files, talk, values};
 use crate::export::{self, ExportError};
 use crate::plan::Plan;
-use crate::sheet::{Drawing, Paper, job_sheet};
+use crate::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Write sheet.pdf and its pages as sheet-1.svg, sheet-2.svg and so on into this folder; it is made if
-    /// need be. Pages that an earlier, longer sheet left there are removed
+    /// Write sheet.pdf, its pages as sheet-1.svg, sheet-2.svg and so on, sheet.html (for a phone) and
+    /// frame.dxf (in millimetres) into this folder; it is made if need be. Pages that an earlier, longer
+    /// sheet left there are removed
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Paper of the pages
@@ -45,12 +46,11 @@ impl From<Size> for Paper {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let plan = arguments.planning.plan()?;
-    let pages = job_sheet(&plan, arguments.units, arguments.paper.into());
-    let files = all_files(&plan, &pages)
+    let files = all_files(&plan, arguments.units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "run `hulltent plan` for the text"))?;
     let folder = &arguments.out;
     files::write_all(folder, &files)?;
-    for name in files::remove_from(folder, page_name, pages.len() + 1)? {
+    for name in files::remove_from(folder, page_name, pages(&files) + 1)? {
         talk::say(&format!("removed {name} of an earlier, longer sheet"));
     }
     talk::print(&listed(folder, &files))?;
@@ -62,15 +62,35 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     })
 }
 
-fn all_files(plan: &Plan, pages: &[Drawing]) -> Result<Vec<files::Bytes>, ExportError> {
+fn all_files(
+    plan: &Plan,
+    units: UnitSystem,
+    paper: Paper,
+) -> Result<Vec<files::Bytes>, ExportError> {
+    let pages = job_sheet(plan, units, paper);
     let title = format!("Job sheet of {}", plan.boat.name);
-    let mut files = vec![("sheet.pdf".to_owned(), export::pdf(pages, &title)?)];
+    let plot = frame_plot(plan, units);
+    let mut files = vec![
+        ("sheet.pdf".to_owned(), export::pdf(&pages, &title)?),
+        (
+            "sheet.html".to_owned(),
+            export::html(&title, &pages, &plan_sheet(plan, units)).into_bytes(),
+        ),
+        ("frame.dxf".to_owned(), export::dxf(&plot)?),
+    ];
     files.extend(
         (1..)
-            .zip(pages)
+            .zip(&pages)
             .map(|(number, page)| (page_name(number), export::svg(page).into_bytes())),
     );
     Ok(files)
+}
+
+/// How many of the files are pages.
+fn pages(files: &[files::Bytes]) -> usize {
+    (1..)
+        .take_while(|number| files.iter().any(|(name, _)| *name == page_name(*number)))
+        .count()
 }
 
 fn page_name(number: usize) -> String {
@@ -88,7 +108,10 @@ fn listed(folder: &Path, files: &[files::Bytes]) -> String {
 /// What to do next, in one line.
 fn next(plan: &Plan, folder: &Path) -> String {
     if plan.sheds() {
-        return format!("next: print {}/sheet.pdf", folder.display());
+        return format!(
+            "next: print {0}/sheet.pdf, or send {0}/sheet.html to a phone",
+            folder.display()
+        );
     }
     "the cover falls short, the sheet says where\n\
      next: mend what the verdict names in the boat file, or see whether --min-slope, --max-post or \

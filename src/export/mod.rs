@@ -1,8 +1,11 @@
 //! Bytes from a plan or a sheet; somebody else chooses where they go.
 
 mod csv;
+mod dxf;
+mod dxf_finish;
 mod glb;
 mod ground;
+mod html;
 mod json;
 mod meshes;
 mod number;
@@ -17,7 +20,9 @@ mod text;
 mod typeface;
 
 pub use csv::csv;
+pub use dxf::dxf;
 pub use glb::{Paint, Part, glb};
+pub use html::html;
 pub use json::json;
 pub use meshes::{boat_glb, cover_stl, frame_mesh, frame_stl, hull_stl};
 pub use pdf::pdf;
