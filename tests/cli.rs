@@ -317,6 +317,33 @@ fn names_that_nothing_has() {
             &["--format", "json"],
         ),
         (&["plann", "open-runabout-18"], &["'plan'"]),
+        (&["sheet", "open-runabout-18"], &["--out"]),
+        (
+            &["sheet", "open-runabuot-18", "--out", "out"],
+            &["did you mean the preset 'open-runabout-18'?"],
+        ),
+        (
+            &[
+                "sheet",
+                "open-runabout-18",
+                "--out",
+                "out",
+                "--paper",
+                "legal",
+            ],
+            &["--paper", "letter", "a4"],
+        ),
+        (
+            &[
+                "sheet",
+                "open-runabout-18",
+                "--out",
+                "out",
+                "--min-slope",
+                "80 deg",
+            ],
+            &["--min-slope", "between"],
+        ),
     ] {
         let (code, data, talk) = run(hulltent().current_dir(home.path()).args(arguments));
         assert_eq!((code, data.as_str()), (2, ""), "{arguments:?}: {talk}");
@@ -395,6 +422,73 @@ fn a_plan_is_written_whole_and_the_same_each_time() {
     assert_eq!((code, data.as_str()), (2, ""), "{talk}");
     assert!(talk.contains("taken") && talk.contains("help: "), "{talk}");
     assert_eq!(fs::read(home.path().join("taken")).unwrap(), b"mine");
+}
+
+#[test]
+fn a_job_sheet_is_written_whole_and_the_same_each_time() {
+    let home = tempfile::tempdir().unwrap();
+    let sheet = |out: &str, more: &[&str]| {
+        let out = home.path().join(out);
+        let (code, data, talk) = run(hulltent()
+            .args(["sheet", "open-runabout-18", "--cell", "3 in", "--out"])
+            .arg(&out)
+            .args(more));
+        assert!(code == 0 || code == 1, "{talk}");
+        assert!(talk.lines().last().unwrap().starts_with("next: "), "{talk}");
+        let written = names(&out);
+        for name in &written {
+            assert!(data.contains(name.as_str()), "{name} is not told: {data}");
+        }
+        for name in ["frame.dxf", "sheet-1.svg", "sheet.html", "sheet.pdf"] {
+            assert!(written.contains(&name.to_owned()), "{name}: {written:?}");
+        }
+        let bytes = |name: &String| fs::read(out.join(name)).unwrap();
+        let files: Vec<Vec<u8>> = written.iter().map(bytes).collect();
+        (written, files, talk)
+    };
+    let (written, first, _) = sheet("made/on/the/way", &[]);
+    assert_eq!(first, sheet("second", &[]).1, "same boat, same bytes");
+    let of = |files: &[Vec<u8>], name: &str| {
+        let at = written.iter().position(|written| written == name).unwrap();
+        files[at].clone()
+    };
+    assert!(of(&first, "sheet.pdf").starts_with(b"%PDF-"));
+    assert!(of(&first, "sheet.html").starts_with(b"<!DOCTYPE html>"));
+    assert!(of(&first, "sheet-1.svg").starts_with(b"<svg"));
+    assert!(of(&first, "frame.dxf").ends_with(b"EOF\n"));
+    // Pages that a longer sheet left are taken away, nothing else is.
+    let second = home.path().join("second");
+    let pages = written.iter().filter(|name| name.ends_with(".svg")).count();
+    let [stale, own] = [pages + 1, pages + 5].map(|number| format!("sheet-{number}.svg"));
+    for name in [&stale, &own] {
+        fs::write(second.join(name), "old").unwrap();
+    }
+    let (code, data, talk) = run(hulltent()
+        .args(["sheet", "open-runabout-18", "--cell", "3 in", "--out"])
+        .arg(&second));
+    assert!(code == 0 || code == 1, "{talk}");
+    assert!(talk.contains(&stale) && !data.contains(&stale), "{talk}");
+    assert!(!second.join(&stale).exists() && second.join(&own).exists());
+    // The reader's units reach every format.
+    let (_, metric, _) = sheet("metric", &["--units", "m", "--paper", "a4"]);
+    for name in ["sheet.html", "sheet-1.svg", "frame.dxf"] {
+        let text = String::from_utf8(of(&metric, name)).unwrap();
+        assert!(text.contains(" m<") || text.contains(" m\n"), "{name}");
+        assert_ne!(of(&metric, name), of(&first, name), "{name}");
+    }
+    // A file where the folder should be, a folder where a file should be: nothing changes.
+    fs::write(home.path().join("taken"), "mine").unwrap();
+    let blocked = home.path().join("blocked");
+    fs::create_dir_all(blocked.join("frame.dxf")).unwrap();
+    for out in [&home.path().join("taken"), &blocked] {
+        let (code, data, talk) = run(hulltent()
+            .args(["sheet", "open-runabout-18", "--cell", "6 in", "--out"])
+            .arg(out));
+        assert_eq!((code, data.as_str()), (2, ""), "{talk}");
+        assert!(talk.contains("help: "), "{talk}");
+    }
+    assert_eq!(fs::read(home.path().join("taken")).unwrap(), b"mine");
+    assert_eq!(names(&blocked), ["frame.dxf"]);
 }
 
 #[test]

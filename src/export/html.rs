@@ -40,19 +40,19 @@ figure label{display:block;cursor:zoom-in}
 figure svg{display:block;width:100%;height:auto}
 figure input:checked~div label{cursor:zoom-out;width:var(--wide)}
 @media screen and (max-width:40em){
-table,tbody,tr,td{display:block}
+table,tbody,td{display:block}
 thead{display:none}
-tr{border:1px solid #999;margin:.7rem 0}
-td,.number{border:0;border-top:1px solid #ddd;display:flex;justify-content:space-between;gap:1rem;\
-text-align:right;white-space:normal}
-td::before{content:attr(data-column);color:#555;text-align:left}
-td:first-child{background:#eee;font-weight:700;border:0}
+tr{display:grid;grid-template-columns:1fr 1fr;border:1px solid #999;margin:.7rem 0}
+td,.number{border:0;border-top:1px solid #ddd;text-align:left;white-space:normal}
+td::before{content:attr(data-column);display:block;color:#555;font-size:.85rem}
+td:first-child{grid-column:1/-1;background:#eee;font-weight:700;border:0}
+td:first-child::before{display:inline;margin-right:.5rem}
 }
 @media print{
 body{max-width:none;padding:0;font-size:10pt}
 nav,.hint{display:none}
 a{color:inherit}
-h2,figcaption{break-after:avoid}
+h2,dt,figcaption{break-after:avoid}
 tr,li,dd,figure{break-inside:avoid}
 figure div{border:0;overflow:visible}
 figure input:checked~div label{width:auto}
