@@ -11,6 +11,8 @@ mod lay;
 mod pattern;
 mod rows;
 mod side;
+#[cfg(test)]
+mod tests;
 mod threads;
 mod widths;
 

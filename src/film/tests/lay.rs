@@ -1,0 +1,114 @@
+//! The even lay: within the limits wherever that can be, and no film lost between sheet, boat, shrink and pleats.
+
+use super::chains::{Case, Numbers};
+use crate::boat::Hand;
+use crate::film::side::{Laid, Side};
+
+/// Rounding, m and parts.
+const ROUNDING: f64 = 1e-8;
+
+/// A side with no more than what the lay reads.
+fn side(case: &Case) -> Side {
+    Side {
+        hand: Hand::Port,
+        threads: Vec::new(),
+        along: case.along.clone(),
+        met: Vec::new(),
+        rows: case.rows.clone(),
+    }
+}
+
+/// What is wrong with a lay: film between any two threads of a row must be boat, shrink and pleats; no place may lie
+/// farther from its thread than the slip.
+pub fn sums(
+    side: &Side,
+    laid: &Laid,
+    limits: crate::film::gather::Limits,
+) -> Result<usize, String> {
+    let mut seen = 0;
+    for (r, row) in side.rows.iter().enumerate() {
+        for (s, span) in row.spans.iter().enumerate() {
+            let (places, shrinks) = (&laid.places[r][s], &laid.shrinks[r][s]);
+            for a in 0..span.threads.len() {
+                let slip = places[a] - (1.0 + limits.ease) * side.along[span.threads[a]];
+                if slip.abs() > limits.slip(row.run) + ROUNDING {
+                    return Err(format!("row {r}: slip {slip} at {a}"));
+                }
+                for b in a + 1..span.threads.len() {
+                    let boat: f64 = span.widths[a..b].iter().sum();
+                    let shrunk: f64 = span.widths[a..b]
+                        .iter()
+                        .zip(&shrinks[a..b])
+                        .map(|(width, shrink)| width * shrink / (1.0 - shrink))
+                        .sum();
+                    let pleats: f64 = laid
+                        .gathers
+                        .pleats
+                        .iter()
+                        .zip(&laid.gathers.depths[r][s])
+                        .filter(|(pleat, _)| (span.threads[a]..span.threads[b]).contains(pleat))
+                        .map(|(_, depth)| depth)
+                        .sum();
+                    let sheet = places[b] - places[a];
+                    if (sheet - boat - shrunk - pleats).abs() > ROUNDING {
+                        return Err(format!(
+                            "row {r}, {a} to {b}: sheet {sheet}, boat {boat}, shrink {shrunk}, pleats {pleats}"
+                        ));
+                    }
+                    seen += 1;
+                }
+            }
+        }
+    }
+    Ok(seen)
+}
+
+#[test]
+fn film_nowhere_stretches_nor_shrinks_over_the_limit() {
+    let mut numbers = Numbers(7);
+    let mut seen = 0;
+    for number in 0..1000 {
+        let Some(case) = Case::random(&mut numbers, number % 2 == 1) else {
+            continue;
+        };
+        let laid = side(&case).lay(case.limits);
+        for shrink in laid.shrinks.iter().flatten().flatten() {
+            assert!(
+                *shrink > -ROUNDING && *shrink < case.limits.shrink + ROUNDING,
+                "case {number}: {shrink}, {case:?} {:?}",
+                laid.gathers
+            );
+            seen += 1;
+        }
+    }
+    assert!(seen > 5000, "{seen}");
+}
+
+#[test]
+fn sheet_is_boat_and_shrink_and_pleats() {
+    let mut numbers = Numbers(8);
+    for number in 0..400 {
+        let Some(case) = Case::random(&mut numbers, number % 2 == 1) else {
+            continue;
+        };
+        let side = side(&case);
+        let mut laid = side.lay(case.limits);
+        assert!(
+            sums(&side, &laid, case.limits).is_ok(),
+            "{:?}",
+            sums(&side, &laid, case.limits)
+        );
+        // Twin that must fail: a pleat that takes a millimetre more than it was laid with.
+        let deep = laid
+            .gathers
+            .depths
+            .iter_mut()
+            .flatten()
+            .flatten()
+            .find(|depth| **depth > 0.0);
+        if let Some(depth) = deep {
+            *depth += 1e-3;
+            assert!(sums(&side, &laid, case.limits).is_err(), "case {number}");
+        }
+    }
+}
