@@ -1,6 +1,7 @@
 //! Lengths, angles and loads at the program's edge: what a person wrote becomes SI, SI becomes what a
 //! person reads. Inside the program there are only metres, radians, newtons, pascals and degrees Celsius.
 
+mod air;
 mod angle;
 mod area;
 mod error;

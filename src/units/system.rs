@@ -212,7 +212,7 @@ fn feet_and_inches(signed: f64, steps: u64, feet: u64, inches: &str) -> String {
 }
 
 /// Prints with fixed decimals, without a sign in front of nothing.
-fn fixed(value: f64, decimals: usize, unit: &str) -> String {
+pub(super) fn fixed(value: f64, decimals: usize, unit: &str) -> String {
     if !value.is_finite() {
         return NO_VALUE.to_owned();
     }
