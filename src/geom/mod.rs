@@ -8,6 +8,7 @@ pub mod mesh;
 pub mod parry;
 pub mod sample;
 mod sanity;
+pub mod slice;
 pub mod surface;
 pub mod triangulate;
 mod weld;
