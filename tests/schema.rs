@@ -38,7 +38,10 @@ enum Kind {
     Truth,
     Place,
     NumberOrNull,
+    Numbers,
+    Places,
     ListOf(&'static [(&'static str, Kind)]),
+    StructOrNull(&'static [(&'static str, Kind)]),
     Struct(&'static [(&'static str, Kind)]),
     ListOfWords,
 }
@@ -102,7 +105,16 @@ const SCHEMA: &[(&str, Kind)] = &[
     ),
     (
         "drop_straps",
-        Struct(&[("count", Count), ("cut_length_m", Number)]),
+        ListOf(&[
+            ("id", Words),
+            ("anchor", Words),
+            ("led_m", Number),
+            ("top_m", Place),
+            ("foot_m", Place),
+            ("side", Words),
+            ("length_m", Number),
+            ("cut_length_m", Number),
+        ]),
     ),
     (
         "band",
@@ -141,8 +153,101 @@ const SCHEMA: &[(&str, Kind)] = &[
         ]),
     ),
     (
+        "film",
+        Struct(&[
+            ("hand_width_m", Number),
+            ("girth_width_m", Number),
+            ("girth_station_m", Number),
+            ("cut_width_m", Number),
+            ("cut_length_m", Number),
+            ("roll_width_m", Number),
+            ("sheets", Count),
+            ("seams_m", Numbers),
+            ("trim_fraction", Number),
+            ("max_shrink", Number),
+            ("ease", Number),
+            ("stretch", Number),
+            ("mass_kg", Number),
+        ]),
+    ),
+    (
+        "pleats",
+        ListOf(&[
+            ("id", Words),
+            ("kind", Words),
+            ("station_m", Number),
+            ("side", Words),
+            ("run_m", Number),
+            ("depth_m", Number),
+            ("folds", Count),
+            ("opens", Words),
+        ]),
+    ),
+    (
+        "belly_bands",
+        ListOf(&[
+            ("id", Words),
+            ("station_m", Number),
+            ("length_m", Number),
+            ("cut_length_m", Number),
+            ("slits_m", Places),
+            ("goes", Words),
+            ("supports", Words),
+            ("buckles", Count),
+        ]),
+    ),
+    (
+        "vents",
+        ListOf(&[
+            ("id", Words),
+            ("station_m", Number),
+            ("side", Words),
+            ("z_m", Number),
+            ("offset_m", Number),
+        ]),
+    ),
+    (
+        "ventilation",
+        Struct(&[
+            ("required_m2", Number),
+            ("provided_m2", Number),
+            ("governed_by", Words),
+            ("volume_m3", Number),
+            ("flow_m3_per_s", Number),
+            ("difference_k", Number),
+            ("changes_per_hour", Number),
+        ]),
+    ),
+    (
+        "condensation",
+        Struct(&[
+            ("air_c", Number),
+            ("humidity", Number),
+            ("dew_point_c", Number),
+            ("film_c", Number),
+            ("wet_from", Number),
+        ]),
+    ),
+    (
+        "door",
+        StructOrNull(&[
+            ("foot_m", Place),
+            ("head_m", Place),
+            ("width_m", Number),
+            ("length_m", Number),
+            ("side", Words),
+            ("fits", Truth),
+            ("nearest_m", NumberOrNull),
+        ]),
+    ),
+    (
         "pads",
-        ListOf(&[("at_m", Place), ("on", Words), ("force_n", Number)]),
+        ListOf(&[
+            ("at_m", Place),
+            ("on", Words),
+            ("force_n", Number),
+            ("kind", Words),
+        ]),
     ),
     ("equilibrium", Struct(&[("vertical_n", Number)])),
     (
@@ -154,15 +259,20 @@ const SCHEMA: &[(&str, Kind)] = &[
 fn check(at: &str, value: &Value, kind: Kind) {
     let number = |value: &Value| value.as_f64().is_some_and(f64::is_finite);
     let words = |value: &Value| value.as_str().is_some_and(|words| !words.is_empty());
+    let place = |value: &Value| {
+        value
+            .as_array()
+            .is_some_and(|place| place.len() == 3 && place.iter().all(number))
+    };
     let good = match kind {
         Words => words(value),
         Number => number(value),
         Count => value.as_u64().is_some(),
         Truth => value.is_boolean(),
         NumberOrNull => value.is_null() || number(value),
-        Place => value
-            .as_array()
-            .is_some_and(|place| place.len() == 3 && place.iter().all(number)),
+        Place => place(value),
+        Numbers => value.as_array().is_some_and(|list| list.iter().all(number)),
+        Places => value.as_array().is_some_and(|list| list.iter().all(place)),
         ListOfWords => value.as_array().is_some_and(|list| list.iter().all(words)),
         ListOf(fields) => value.as_array().is_some_and(|list| {
             for (index, item) in list.iter().enumerate() {
@@ -170,7 +280,8 @@ fn check(at: &str, value: &Value, kind: Kind) {
             }
             true
         }),
-        Struct(fields) => {
+        StructOrNull(_) if value.is_null() => true,
+        Struct(fields) | StructOrNull(fields) => {
             check_fields(at, value, fields);
             true
         }
@@ -248,8 +359,13 @@ fn check_csv(name: &str, plan: &Plan, units: UnitSystem) {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let headings = reader.headers().unwrap().clone();
     let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.unwrap()).collect();
-    // Posts, straps, drop straps, band.
-    let wanted = plan.frame.posts.len() + plan.frame.straps.len() + 2;
+    // Posts, straps, drop straps, band, belly bands.
+    let fittings = &plan.fittings;
+    let wanted = plan.frame.posts.len()
+        + plan.frame.straps.len()
+        + fittings.drop_straps.len()
+        + 1
+        + fittings.belly_bands.len();
     assert_eq!(rows.len(), wanted, "{name}");
     let cut = headings
         .iter()

@@ -1,7 +1,8 @@
-//! The dimensioned list as CSV: one row for each post, strap, the drop straps and the band.
+//! The dimensioned list as CSV: one row for each post, each strap and the band.
 
 use super::ExportError;
 use super::number::rounded;
+use crate::fittings::Fittings;
 use crate::plan::Plan;
 use crate::units::{NEWTONS_PER_POUND, UnitSystem};
 
@@ -125,25 +126,52 @@ fn rows(plan: &Plan, units: UnitSystem) -> Vec<Row<'_>> {
             governed_by: strap.reason.sentence(units),
         });
     }
-    let mut drop = [None; 9];
-    drop[7] = Some(plan.takeoff.drop_straps.cut);
-    rows.push(Row {
-        piece: "drop strap",
-        id: "D",
-        count: plan.takeoff.drop_straps.count,
-        lengths: drop,
-        ..Row::default()
-    });
-    let mut band = [None; 9];
-    band[6] = Some(plan.takeoff.band.length);
-    band[7] = Some(plan.takeoff.band.cut);
+    rows.extend(fitted(&plan.fittings));
+    rows
+}
+
+/// Band, drop straps and belly bands.
+fn fitted(fittings: &Fittings) -> Vec<Row<'_>> {
+    let lengths = |station: Option<f64>, offset: Option<f64>, length: f64, cut: f64| {
+        let mut lengths = [None; 9];
+        (lengths[0], lengths[2]) = (station, offset);
+        (lengths[6], lengths[7]) = (Some(length), Some(cut));
+        lengths
+    };
+    let mut rows: Vec<Row> = fittings
+        .drop_straps
+        .iter()
+        .map(|strap| Row {
+            piece: "drop strap",
+            id: &strap.id,
+            count: 1,
+            from: &strap.anchor,
+            to: "perimeter band",
+            lengths: lengths(
+                Some(strap.top.x),
+                Some(strap.top.y),
+                strap.length,
+                strap.cut,
+            ),
+            ..Row::default()
+        })
+        .collect();
     rows.push(Row {
         piece: "perimeter band",
-        id: "B",
+        id: "band",
         count: 1,
-        lengths: band,
-        buckles: Some(plan.takeoff.band.buckles),
+        lengths: lengths(None, None, fittings.band.length, fittings.band.cut),
+        buckles: Some(fittings.band.buckles),
         ..Row::default()
     });
+    rows.extend(fittings.belly_bands.iter().map(|band| Row {
+        piece: "belly band",
+        id: &band.id,
+        count: 1,
+        to: &band.goes,
+        lengths: lengths(Some(band.station), None, band.length, band.cut),
+        buckles: Some(band.buckles),
+        ..Row::default()
+    }));
     rows
 }

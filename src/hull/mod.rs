@@ -188,22 +188,26 @@ impl Hull {
     }
 
     /// The point of the perimeter band under a point of the edge line: on the hull's side, however it
-    /// leans, straight across the transom between the sides' ends, or straight down where the edge stands off
+    /// leans, straight across a transom between the sides' ends, or straight down where the edge stands off
     /// the hull.
     ///
     /// # Units
     /// `drop` below the rub rail, m.
     pub fn band_point(&self, edge: &Point3<f64>, drop: f64) -> Point3<f64> {
         let side = edge.y.signum();
-        let on_stern = edge.x <= ON_SHEER;
+        let at_end = [self.sheer.first(), self.sheer.last()]
+            .iter()
+            .flatten()
+            .any(|end| (end.x - edge.x).abs() < ON_SHEER && end.y > ON_SHEER);
         if let (Some(sheer), Some(band)) = (
             on_line(&self.sheer, edge.x),
             on_parallel(&self.sheer, &self.band, edge.x),
         ) && (sheer.x - edge.x).abs() < ON_SHEER
         {
             let out = edge.y.abs() - sheer.y;
-            if on_stern && out < ON_SHEER && sheer.y > 0.0 {
-                return Point3::new(band.x, band.y * edge.y / sheer.y, band.z);
+            if at_end && out < ON_SHEER {
+                let part = (edge.y / sheer.y).clamp(-1.0, 1.0);
+                return Point3::new(band.x, band.y * part, band.z);
             }
             if out.abs() < ON_SHEER {
                 return Point3::new(band.x, side * band.y, band.z);

@@ -11,6 +11,7 @@ pub use shortfall::Shortfall;
 use crate::boat::{Boat, Problem, Rules};
 use crate::cover::Cover;
 use crate::film::{self, Film};
+use crate::fittings::{self, Fittings};
 use crate::frame::{Frame, design};
 use crate::hull::Hull;
 use crate::takeoff::{Takeoff, take_off};
@@ -30,6 +31,8 @@ pub struct Plan {
     pub cover: Cover,
     /// The flat sheet on it: width, pleats, pattern.
     pub film: Film,
+    /// Band, straps, vents, door and pads.
+    pub fittings: Fittings,
     /// What one post less would do.
     pub fewer: FewerPosts,
     /// Lengths to cut.
@@ -75,9 +78,11 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     };
     let (frame, cover) = (mended.frame, mended.cover);
     let film = film::lay(&hull, boat, rules, &frame, &cover);
+    let fittings = fittings::fit(&hull, boat, rules, &frame, &cover, &film);
     Ok(Plan {
         fewer,
         film,
+        fittings,
         takeoff: take_off(&hull, boat, rules, &frame, &cover),
         shortfalls: shortfall::shortfalls(&hull, boat, rules, &frame, &cover),
         rounds: mended.rounds,

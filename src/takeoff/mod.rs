@@ -1,4 +1,4 @@
-//! Lengths to cut: posts after caps, straps with tails and buckles, drop straps, the band.
+//! Lengths to cut: posts after caps, straps with tails and buckles.
 
 use crate::boat::{Boat, Rules};
 use crate::cover::Cover;
@@ -12,10 +12,6 @@ pub struct Takeoff {
     pub posts: Vec<CutPost>,
     /// Straps in the frame's order.
     pub straps: Vec<CutStrap>,
-    /// Looped drop straps, all alike.
-    pub drop_straps: DropStraps,
-    /// The perimeter band.
-    pub band: Band,
 }
 
 /// A post as it is cut.
@@ -39,26 +35,6 @@ pub struct CutStrap {
     /// Length to cut, with its tails, m.
     pub cut: f64,
     /// Buckles on it.
-    pub buckles: usize,
-}
-
-/// Looped drop straps that carry the band.
-#[derive(Debug, Clone, PartialEq)]
-pub struct DropStraps {
-    /// How many.
-    pub count: usize,
-    /// Length to cut of each, m.
-    pub cut: f64,
-}
-
-/// The perimeter band.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Band {
-    /// Length round the boat, m.
-    pub length: f64,
-    /// Length to cut, m.
-    pub cut: f64,
-    /// Buckles on it: one, at the stern.
     pub buckles: usize,
 }
 
@@ -90,20 +66,5 @@ pub fn take_off(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &
             }
         })
         .collect();
-    // A loop goes down to the band and back up.
-    let drop = boat.rub_rail + rules.band_drop;
-    let count = (hull.edge.length() / rules.drop_strap_spacing).ceil() as usize;
-    Takeoff {
-        posts,
-        straps,
-        drop_straps: DropStraps {
-            count,
-            cut: 2.0 * drop + rules.drop_strap_tail,
-        },
-        band: Band {
-            length: cover.band_length,
-            cut: cover.band_length + 2.0 * rules.strap_tail,
-            buckles: 1,
-        },
-    }
+    Takeoff { posts, straps }
 }

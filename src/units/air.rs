@@ -7,8 +7,6 @@ use super::{METRES_PER_FOOT, METRES_PER_INCH, UnitSystem};
 const KILOGRAMS_PER_POUND: f64 = 0.453_592_37;
 /// Kelvins in a degree Fahrenheit.
 const KELVINS_PER_FAHRENHEIT: f64 = 5.0 / 9.0;
-/// Degrees Fahrenheit where water freezes.
-const FREEZING_FAHRENHEIT: f64 = 32.0;
 /// Run that a roofer's pitch is given over.
 const PITCH_RUN: f64 = 12.0;
 
@@ -49,21 +47,6 @@ impl UnitSystem {
         match self {
             Self::FeetInches => fixed(60.0 * flow / METRES_PER_FOOT.powi(3), 0, " cu ft/min"),
             Self::Metric => fixed(1000.0 * flow, 0, " L/s"),
-        }
-    }
-
-    /// Prints a temperature: `41 °F` or `5 °C`.
-    ///
-    /// # Units
-    /// `celsius` in degrees Celsius.
-    #[must_use]
-    pub fn format_temperature(self, celsius: f64) -> String {
-        match self {
-            Self::FeetInches => {
-                let degrees = celsius / KELVINS_PER_FAHRENHEIT + FREEZING_FAHRENHEIT;
-                fixed(degrees, 0, " °F")
-            }
-            Self::Metric => fixed(celsius, 0, " °C"),
         }
     }
 
@@ -137,8 +120,6 @@ mod tests {
             "99 cu ft/min",
             "47 L/s",
         );
-        check(UnitSystem::format_temperature, 5.0, "41 °F", "5 °C");
-        check(UnitSystem::format_temperature, -10.0, "14 °F", "-10 °C");
         check(UnitSystem::format_warmth, 5.0, "9 °F", "5 °C");
         check(UnitSystem::format_mass, 10.0, "22 lb", "10.0 kg");
         check(UnitSystem::format_share, 0.243, "24 %", "24 %");

@@ -4,7 +4,6 @@ use super::super::number::rounded;
 use super::place;
 use crate::boat::Hand;
 use crate::fittings::{Door, DoorFit, Fittings, SupportsClear, VentRule};
-use crate::plan::Plan;
 use serde::Serialize;
 
 /// The perimeter band.
@@ -145,8 +144,8 @@ fn side(hand: Option<Hand>) -> &'static str {
     hand.map_or("centre", Hand::word)
 }
 
-pub(super) fn band(plan: &Plan) -> BandRecord {
-    let band = &plan.fittings.band;
+pub(super) fn band(fittings: &Fittings) -> BandRecord {
+    let band = &fittings.band;
     BandRecord {
         length_m: rounded(band.length),
         cut_length_m: rounded(band.cut),

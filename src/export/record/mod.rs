@@ -1,14 +1,19 @@
 //! The plan as other programs read it: flat records in SI units.
 
 mod film;
+mod fittings;
 
 pub use film::{FilmRecord, PleatRecord};
+pub use fittings::{
+    BandRecord, BellyBandRecord, CondensationRecord, DoorRecord, DropStrapRecord, PadRecord,
+    VentRecord, VentilationRecord,
+};
 
 use super::number::{rounded, three_figures};
 use crate::frame::StrapKind;
 use crate::num::bounded::Status;
 use crate::plan::Plan;
-use crate::sheet::{fewer_posts_sentence, pads};
+use crate::sheet::fewer_posts_sentence;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 use serde::Serialize;
@@ -28,8 +33,8 @@ pub struct Record {
     pub fewer_posts: FewerPostsRecord,
     /// Straps of the frame, ridges first.
     pub straps: Vec<StrapRecord>,
-    /// Looped drop straps, all alike.
-    pub drop_straps: DropStrapsRecord,
+    /// Looped drop straps from the stern round by port.
+    pub drop_straps: Vec<DropStrapRecord>,
     /// The perimeter band.
     pub band: BandRecord,
     /// The taut film.
@@ -38,6 +43,16 @@ pub struct Record {
     pub film: FilmRecord,
     /// Where the sheet is gathered: pleats from the stern, then closures.
     pub pleats: Vec<PleatRecord>,
+    /// Belly bands from the stern.
+    pub belly_bands: Vec<BellyBandRecord>,
+    /// Vents from the stern.
+    pub vents: Vec<VentRecord>,
+    /// Air through them.
+    pub ventilation: VentilationRecord,
+    /// Whether the film drips.
+    pub condensation: CondensationRecord,
+    /// The door; null where none is asked for.
+    pub door: Option<DoorRecord>,
     /// Places where the film wants a pad.
     pub pads: Vec<PadRecord>,
     /// How well the forces balance.
@@ -132,26 +147,6 @@ pub struct StrapRecord {
     pub governed_by: String,
 }
 
-/// Drop straps, all alike.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DropStrapsRecord {
-    /// How many.
-    pub count: usize,
-    /// Length to cut of each.
-    pub cut_length_m: f64,
-}
-
-/// The perimeter band.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BandRecord {
-    /// Length round the boat.
-    pub length_m: f64,
-    /// Length to cut, tails included.
-    pub cut_length_m: f64,
-    /// Buckles on it.
-    pub buckles: usize,
-}
-
 /// The taut film.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CoverRecord {
@@ -205,17 +200,6 @@ pub struct PondRecord {
     pub at_m: [f64; 3],
 }
 
-/// A place that wants a pad.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PadRecord {
-    /// Where.
-    pub at_m: [f64; 3],
-    /// What the film bears on.
-    pub on: String,
-    /// Force of film and straps on it.
-    pub force_n: f64,
-}
-
 /// Balance of forces.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EquilibriumRecord {
@@ -260,26 +244,17 @@ impl Record {
                 holding_area_m2: plan.fewer.holding_area.map(rounded),
             },
             straps: straps(plan),
-            drop_straps: DropStrapsRecord {
-                count: plan.takeoff.drop_straps.count,
-                cut_length_m: rounded(plan.takeoff.drop_straps.cut),
-            },
-            band: BandRecord {
-                length_m: rounded(plan.takeoff.band.length),
-                cut_length_m: rounded(plan.takeoff.band.cut),
-                buckles: plan.takeoff.band.buckles,
-            },
+            drop_straps: fittings::drop_straps(&plan.fittings),
+            band: fittings::band(&plan.fittings),
             cover: cover_record(plan),
             film: film::film(plan),
             pleats: film::pleats(plan),
-            pads: pads(plan)
-                .iter()
-                .map(|pad| PadRecord {
-                    at_m: place(&pad.at),
-                    on: pad.on.to_owned(),
-                    force_n: rounded(pad.force),
-                })
-                .collect(),
+            belly_bands: fittings::belly_bands(&plan.fittings),
+            vents: fittings::vents(&plan.fittings),
+            ventilation: fittings::ventilation(&plan.fittings),
+            condensation: fittings::condensation(&plan.fittings),
+            door: plan.fittings.door.as_ref().map(fittings::door),
+            pads: fittings::pads(&plan.fittings),
             equilibrium: EquilibriumRecord {
                 vertical_n: three_figures(cover.vertical),
             },
