@@ -122,7 +122,11 @@ fn the_open_runabout_is_fitted_as_practice_fits_it() {
     let fittings = &plan.fittings;
     assert_eq!(fittings.vents.len(), 4, "{:?}", fittings.vents);
     assert!(fittings.ventilation.provided >= fittings.ventilation.required);
-    let stations: Vec<f64> = fittings.belly_bands.iter().map(|band| band.station).collect();
+    let stations: Vec<f64> = fittings
+        .belly_bands
+        .iter()
+        .map(|band| band.station)
+        .collect();
     assert!(stations.len() >= 3, "{stations:?}");
     let [stern, bow] = plan.hull.edge.ends();
     let stops: Vec<f64> = [stern].into_iter().chain(stations).chain([bow]).collect();

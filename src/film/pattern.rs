@@ -275,17 +275,12 @@ fn corner_fold(pleat: &Pleat, sheets: &[Sheet; 2], rules: &Rules) -> [Vec<[f64; 
         }
         None => 0.0,
     };
-    let sign = pleat.hand.map_or(1.0, |hand| hand.sign());
     let corner = [edge, across];
-    let half = 0.5 * pleat.depth;
-    if pleat.hand.is_none() {
-        let toward = if forward { 1.0 } else { -1.0 };
-        let out = end.max(edge.min(end)) * 1.0;
-        return [
-            vec![[out, -half], corner],
-            vec![[out + 0.0 * toward, half], corner],
-        ];
-    }
+    let Some(hand) = pleat.hand else {
+        let half = 0.5 * pleat.depth;
+        return [vec![[end, -half], corner], vec![[end, half], corner]];
+    };
+    let sign = hand.sign();
     [
         vec![[end, across], corner],
         vec![[edge, across + sign * pleat.run], corner],

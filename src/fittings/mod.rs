@@ -257,6 +257,15 @@ pub struct Pad {
     pub kind: &'static str,
 }
 
+impl Fittings {
+    /// Whether a door was asked for and fits.
+    pub fn door_fits(&self) -> bool {
+        self.door
+            .as_ref()
+            .is_some_and(|door| door.fit == DoorFit::Fits)
+    }
+}
+
 /// Fits a cover: band, straps, vents, door, pads and tape. A cover without an edge gets nothing.
 pub fn fit(
     hull: &Hull,

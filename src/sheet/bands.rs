@@ -45,12 +45,19 @@ pub(super) fn sorted(slopes: &[f64], classes: &[Class]) -> Vec<Vec<u32>> {
 /// The closed outlines of some triangles of a mesh, as vertices: outer ones in the sense of the triangles,
 /// holes against it.
 pub(super) fn outlines(mesh: &Mesh, triangles: &[u32]) -> Vec<Vec<u32>> {
+    outlines_of(
+        triangles
+            .iter()
+            .filter_map(|t| Some(mesh.triangles.get(*t as usize)?.as_slice())),
+    )
+}
+
+/// The closed outlines of some faces, each by its vertices in order round it: outer ones in the sense of the
+/// faces, holes against it.
+pub(super) fn outlines_of<'a>(faces: impl Iterator<Item = &'a [u32]>) -> Vec<Vec<u32>> {
     let mut edges: BTreeMap<(u32, u32), ()> = BTreeMap::new();
-    for &t in triangles {
-        let Some(&[a, b, c]) = mesh.triangles.get(t as usize) else {
-            continue;
-        };
-        for (from, to) in [(a, b), (b, c), (c, a)] {
+    for face in faces {
+        for (&from, &to) in face.iter().zip(face.iter().cycle().skip(1)) {
             if edges.remove(&(to, from)).is_none() {
                 edges.insert((from, to), ());
             }

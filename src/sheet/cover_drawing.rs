@@ -27,7 +27,12 @@ pub(super) struct View {
     pub left: f64,
     /// Paper y of zero offset or height, mm.
     pub axis: f64,
+    /// Height of words, mm.
+    pub words: f64,
 }
+
+/// Height of a row of words over that of the words.
+const ROW: f64 = 1.29;
 
 impl View {
     /// A station and an offset or height on the paper.
@@ -36,6 +41,11 @@ impl View {
             self.left + (station - self.from) * self.scale,
             self.axis - value * self.scale,
         ]
+    }
+
+    /// Height of a row of words, mm.
+    pub fn row(&self) -> f64 {
+        ROW * self.words
     }
 }
 
@@ -54,16 +64,17 @@ pub fn cover_drawing(plan: &Plan, units: UnitSystem) -> Drawing {
         from,
         left: RIM + LEFT,
         axis: 0.0,
+        words: SMALL,
     };
     let bottom = cover_plan::draw(&mut drawing, plan, units, view, RIM + TITLE);
-    let bottom = cover_profile::draw(&mut drawing, plan, units, view, bottom);
+    let bottom = cover_profile::draw(&mut drawing, plan, units, view, bottom).bottom;
     let bottom = legend::draw(&mut drawing, plan, units, view.scale, bottom);
     drawing.size[1] = bottom + RIM;
     drawing
 }
 
 /// Aft and fore end of all that is drawn, m.
-fn reach(plan: &Plan) -> [f64; 2] {
+pub(super) fn reach(plan: &Plan) -> [f64; 2] {
     let [mut aft, mut fore] = plan.hull.edge.ends();
     let things = plan.hull.things.iter().map(|thing| &thing.mesh);
     for p in plan

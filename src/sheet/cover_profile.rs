@@ -1,7 +1,7 @@
 //! The view of a cover from starboard: bow to the right.
 
 use super::cover_drawing::View;
-use super::drawing::{Align, Drawing, Fill, Item, Pen, SMALL};
+use super::drawing::{Align, Drawing, Fill, Item, Pen};
 use super::labels::{Labels, width_of_lines};
 use super::silhouette;
 use crate::frame::{Post, StrapKind};
@@ -10,8 +10,6 @@ use crate::plan::Plan;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 
-/// Height of a row of words, mm.
-const ROW: f64 = 4.0;
 /// Rows that a post's label may be moved up by.
 const STAGGER: usize = 6;
 /// How far a mast or antenna is drawn over the film, mm.
@@ -19,14 +17,25 @@ const STUMP: f64 = 3.5;
 /// White above and under the profile, mm.
 const GAP: f64 = 4.0;
 
-/// Draws it from `top` down and returns its bottom.
+/// A view that was drawn.
+pub(super) struct Drawn {
+    /// Where it stands on the paper.
+    pub view: View,
+    /// Its bottom, mm.
+    pub bottom: f64,
+    /// Labels that found no room.
+    pub missed: usize,
+}
+
+/// Draws it from `top` down.
 pub(super) fn draw(
     drawing: &mut Drawing,
     plan: &Plan,
     units: UnitSystem,
     view: View,
     top: f64,
-) -> f64 {
+) -> Drawn {
+    let row_height = view.row();
     let mesh = &plan.cover.mesh;
     let things = || plan.hull.things.iter().map(|thing| &thing.mesh);
     let meshes: Vec<&Mesh> = plan
@@ -51,21 +60,23 @@ pub(super) fn draw(
         .collect();
     // Labels are laid out over a level line first, to know how much room they take.
     let mut places = Vec::new();
-    let mut rows = 0;
+    let (mut rows, mut missed) = (0, 0);
     for (group, lines) in groups.iter().zip(&rooms) {
         let [x, _] = view.at(group[0].1.station, 0.0);
-        let wide = width_of_lines(lines, SMALL);
-        let size = [wide, ROW * lines.len() as f64];
+        let wide = width_of_lines(lines, view.words);
+        let size = [wide, row_height * lines.len() as f64];
         let found = labels.place(
             size,
-            (0..STAGGER).map(|row| [x - 0.5 * wide, -ROW * (row + lines.len()) as f64]),
+            (0..STAGGER).map(|row| [x - 0.5 * wide, -row_height * (row + lines.len()) as f64]),
         );
         if let Some([_, y]) = found {
-            rows = rows.max((-y / ROW).round() as usize);
+            rows = rows.max((-y / row_height).round() as usize);
+        } else {
+            missed += 1;
         }
         places.push(found);
     }
-    let above = GAP + ROW * rows as f64;
+    let above = GAP + row_height * rows as f64;
     let roof = top + above;
     let view = View {
         axis: roof + highest * view.scale,
@@ -80,29 +91,34 @@ pub(super) fn draw(
             continue;
         };
         let cap = view.at(group[0].1.station, group[0].1.cap);
-        let bottom = roof - GAP + offset + ROW * lines.len() as f64;
+        let bottom = roof - GAP + offset + row_height * lines.len() as f64;
         drawing.line(
             vec![[cap[0], cap[1] - 1.5], [cap[0], bottom + 0.5]],
             Pen::DIMENSION,
         );
-        let wide = width_of_lines(lines, SMALL);
+        let wide = width_of_lines(lines, view.words);
         for (row, line) in lines.iter().enumerate() {
-            let baseline = roof - GAP + offset + ROW * (row as f64 + 1.0) - 1.0;
+            let baseline =
+                roof - GAP + offset + row_height * (row as f64 + 1.0) - 0.25 * row_height;
             let middle = left + 0.5 * wide;
             drawing.words(
                 [middle, baseline],
                 line.clone(),
-                SMALL,
+                view.words,
                 Align::Middle,
                 row == 0,
             );
         }
     }
-    view.axis - lowest * view.scale + GAP
+    Drawn {
+        bottom: view.axis - lowest * view.scale + GAP,
+        view,
+        missed,
+    }
 }
 
 /// Posts that stand behind each other, with their places in the frame.
-fn groups(posts: &[Post]) -> Vec<Vec<(usize, &Post)>> {
+pub(super) fn groups(posts: &[Post]) -> Vec<Vec<(usize, &Post)>> {
     let mut groups: Vec<Vec<(usize, &Post)>> = Vec::new();
     for (index, post) in posts.iter().enumerate() {
         match groups.last_mut() {
@@ -162,15 +178,16 @@ fn levels(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View) {
         Pen::LEVEL,
     );
     let [_, y] = view.at(0.0, sole);
-    drawing.text([view.left - 2.0, y + 1.0], "sole", Align::End);
-    let x = view.left - 14.0;
+    let beside = [view.left - 2.0, y + 0.32 * view.words];
+    drawing.words(beside, "sole", view.words, Align::End, false);
+    let x = view.left - 4.5 * view.words;
     let [_, keel] = view.at(0.0, 0.0);
     let [_, sheer] = view.at(0.0, plan.boat.sheer[0]);
     let words = |height: f64| format!("sheer {}", units.format_length(height));
-    drawing.upright_dimension(x, keel, sheer, words(plan.boat.sheer[0]));
+    drawing.upright_dimension(x, keel, sheer, words(plan.boat.sheer[0]), view.words);
     let [x, _] = view.at(plan.hull.edge.ends()[1], 0.0);
     let [_, sheer] = view.at(0.0, plan.boat.sheer[2]);
-    drawing.upright_dimension(x + 9.0, keel, sheer, words(plan.boat.sheer[2]));
+    drawing.upright_dimension(x + 9.0, keel, sheer, words(plan.boat.sheer[2]), view.words);
 }
 
 fn frame(drawing: &mut Drawing, plan: &Plan, view: View) {

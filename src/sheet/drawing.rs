@@ -203,7 +203,14 @@ impl Drawing {
     }
 
     /// A dimension upright along a view: line, ends, number beside it reading from below.
-    pub(super) fn upright_dimension(&mut self, x: f64, from: f64, to: f64, text: String) {
+    pub(super) fn upright_dimension(
+        &mut self,
+        x: f64,
+        from: f64,
+        to: f64,
+        text: String,
+        height: f64,
+    ) {
         self.line(vec![[x, from], [x, to]], Pen::DIMENSION);
         for y in [from, to] {
             self.line(vec![[x - 1.2, y], [x + 1.2, y]], Pen::DIMENSION);
@@ -211,7 +218,7 @@ impl Drawing {
         self.items.push(Item::Text {
             at: [x - 1.2, 0.5 * (from + to)],
             text,
-            height: SMALL,
+            height,
             align: Align::Middle,
             bold: false,
             upright: true,

@@ -1,11 +1,21 @@
-//! The dimensioned list: posts, straps, drop straps, band, and what governs each.
+//! The dimensioned list: posts and straps, and what governs each.
 
 use super::{Block, Column, Point, Table, words};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
 
-/// Posts, straps and the rest that is cut before the crew goes to the boat.
+/// Posts and straps with what governs each, and collars.
 pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let mut blocks = post_list(plan, units);
+    blocks.push(Block::Points(post_reasons(plan, units)));
+    blocks.extend(strap_list(plan, units));
+    blocks.push(Block::Points(strap_reasons(plan, units)));
+    blocks.extend(collars(plan, units));
+    blocks
+}
+
+/// Posts as they are cut.
+pub(super) fn post_list(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("Support posts".to_owned())];
     if plan.frame.posts.is_empty() {
         blocks.push(Block::Paragraph(
@@ -23,17 +33,20 @@ pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             units.format_length(plan.rules.base_cap)
         )));
     }
-    blocks.push(Block::Points(post_reasons(plan, units)));
-    blocks.push(Block::Heading("Straps: R ridge, S side, H hip".to_owned()));
-    blocks.push(Block::Table(straps(plan, units)));
-    blocks.push(Block::Paragraph(format!(
-        "Lengths to cut have a tail of {} at each end. Tape the buckles, so that hot film does not burn on them.",
-        units.format_length(plan.rules.strap_tail)
-    )));
-    blocks.push(Block::Points(strap_reasons(plan, units)));
-    blocks.push(Block::Heading("Drop straps and band".to_owned()));
-    blocks.push(Block::Points(edge(plan, units)));
     blocks
+}
+
+/// Straps as they are cut.
+pub(super) fn strap_list(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    vec![
+        Block::Heading("Straps: R ridge, S side, H hip".to_owned()),
+        Block::Table(straps(plan, units)),
+        Block::Paragraph(format!(
+            "Lengths to cut have a tail of {} at each end. Tape the buckles, so that hot film does not burn on \
+             them.",
+            units.format_length(plan.rules.strap_tail)
+        )),
+    ]
 }
 
 fn posts(plan: &Plan, units: UnitSystem) -> Table {
@@ -100,6 +113,10 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
                 strap.id.clone(),
                 strap.from.clone(),
                 strap.to.clone(),
+                strap
+                    .plan
+                    .last()
+                    .map_or_else(String::new, |end| units.format_length(end.x)),
                 units.format_length(cut.length),
                 units.format_length(cut.cut),
                 cut.buckles.to_string(),
@@ -113,6 +130,7 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
             Column::words("Strap"),
             Column::words("From"),
             Column::words("To"),
+            Column::numbers("At station"),
             Column::numbers("Length"),
             Column::numbers("Cut"),
             Column::numbers("Buckles"),
@@ -143,39 +161,22 @@ fn strap_reasons(plan: &Plan, units: UnitSystem) -> Vec<Point> {
     points
 }
 
-fn edge(plan: &Plan, units: UnitSystem) -> Vec<Point> {
-    let drop = &plan.takeoff.drop_straps;
-    let band = &plan.takeoff.band;
-    let mut points = vec![
-        Point {
-            mark: "Drop straps".to_owned(),
-            text: format!(
-                "{}, cut {} each, looped, about {} apart along the edge",
-                drop.count,
-                units.format_length(drop.cut),
-                units.format_length(plan.rules.drop_strap_spacing)
-            ),
-        },
-        Point {
-            mark: "Perimeter band".to_owned(),
-            text: format!(
-                "{} round the boat, {} below the rub rail; cut {}, {} at the stern",
-                units.format_length(band.length),
-                units.format_length(plan.rules.band_drop),
-                units.format_length(band.cut),
-                words::count(band.buckles, "buckle")
-            ),
-        },
-    ];
-    points.extend(plan.boat.piercings.iter().map(|piercing| Point {
-        mark: "Collar".to_owned(),
+/// What stands through the film.
+pub(super) fn collars(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    if plan.boat.piercings.is_empty() {
+        return Vec::new();
+    }
+    let points = plan.boat.piercings.iter().map(|piercing| Point {
+        mark: piercing.name.clone(),
         text: format!(
-            "{} stands through the film at station {}, {}, {} across",
-            piercing.name,
+            "stands through the film at station {}, {}, {} across",
             units.format_length(piercing.station),
             words::offset(piercing.offset, units),
             units.format_length(piercing.diameter)
         ),
-    }));
-    points
+    });
+    vec![
+        Block::Heading("Collars".to_owned()),
+        Block::Points(points.collect()),
+    ]
 }

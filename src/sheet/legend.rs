@@ -20,15 +20,16 @@ pub(super) fn draw(
     top: f64,
 ) -> f64 {
     let least = plan.rules.min_slope;
-    slopes(drawing, units, least, top);
+    slopes(drawing, units, least, [RIM, top]);
     signs(drawing, [RIM + BAR[0] + 14.0, top + 1.0], least);
-    scale_bar(drawing, units, scale, top);
+    let right = drawing.size[0] - RIM;
+    scale_bar(drawing, units, scale, [right, top]);
     top + 19.0
 }
 
-fn slopes(drawing: &mut Drawing, units: UnitSystem, least: f64, top: f64) {
+pub(super) fn slopes(drawing: &mut Drawing, units: UnitSystem, least: f64, [left, top]: [f64; 2]) {
     let end = STEEPEST.max(least + 0.2);
-    let x = |slope: f64| RIM + BAR[0] * (slope / end).min(1.0);
+    let x = |slope: f64| left + BAR[0] * (slope / end).min(1.0);
     let (bar_top, bar_bottom) = (top + 6.0, top + 6.0 + BAR[1]);
     for [from, to] in bands::classes(least) {
         if from >= end {
@@ -66,7 +67,7 @@ fn slopes(drawing: &mut Drawing, units: UnitSystem, least: f64, top: f64) {
         format!("least slope {}", units.format_angle(least)),
         SMALL,
         // Near the left end the words would leave the paper.
-        if x(least) < RIM + 16.0 {
+        if x(least) < left + 16.0 {
             Align::Start
         } else {
             Align::Middle
@@ -147,7 +148,13 @@ pub(super) fn pad(drawing: &mut Drawing, [x, y]: [f64; 2]) {
     );
 }
 
-fn scale_bar(drawing: &mut Drawing, units: UnitSystem, scale: f64, top: f64) {
+/// A scale bar whose right end stands at a place; at most 62 mm long.
+pub(super) fn scale_bar(
+    drawing: &mut Drawing,
+    units: UnitSystem,
+    scale: f64,
+    [right, top]: [f64; 2],
+) {
     let (unit, name) = match units {
         UnitSystem::FeetInches => (METRES_PER_FOOT, "ft"),
         UnitSystem::Metric => (1.0, "m"),
@@ -160,7 +167,6 @@ fn scale_bar(drawing: &mut Drawing, units: UnitSystem, scale: f64, top: f64) {
         .find(|length| length * unit * scale <= room)
         .unwrap_or(1.0);
     let width = length * unit * scale;
-    let right = drawing.size[0] - RIM;
     let left = right - width;
     let (bar_top, bar_bottom) = (top + 8.0, top + 10.0);
     let middle = 0.5 * (left + right);

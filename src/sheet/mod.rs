@@ -9,14 +9,17 @@ mod cover_drawing;
 mod cover_plan;
 mod cover_profile;
 mod drawing;
+mod film_list;
 mod film_plot;
+mod flow;
 mod frame_list;
 mod frame_plot;
 mod job;
 mod labels;
 mod legend;
-mod pads;
 mod paper;
+mod part;
+mod plan_labels;
 mod plot;
 mod presets_list;
 mod silhouette;
@@ -32,7 +35,6 @@ pub use drawing::{Align, Drawing, Fill, Item, Pen};
 pub use film_plot::add_film;
 pub use frame_plot::frame_plot;
 pub use job::job_sheet;
-pub use pads::{Pad, pads};
 pub use paper::Paper;
 pub use plot::{Layer, Mark, Piece, Plot, Shape, Spot};
 pub use presets_list::presets_sheet;
@@ -112,6 +114,7 @@ pub struct Blank {
 pub fn plan_sheet(plan: &Plan, units: UnitSystem) -> Sheet {
     let mut blocks = verdict::summary(plan, units);
     blocks.extend(frame_list::blocks(plan, units));
+    blocks.extend(film_list::blocks(plan, units));
     blocks.extend(verdict::cover(plan, units));
     blocks.push(Block::Heading("Cautions".to_owned()));
     blocks.push(Block::Points(

@@ -1,6 +1,6 @@
 //! The verdict in words: does it shed, and if not, where and what would mend it.
 
-use super::{Block, Point, pads, words};
+use super::{Block, Point, words};
 use crate::num::bounded::Status;
 use crate::plan::Plan;
 use crate::units::UnitSystem;
@@ -47,7 +47,15 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             },
         );
     }
-    let mut blocks = vec![Block::Points(facts), Block::Heading("Verdict".to_owned())];
+    let mut blocks = vec![Block::Points(facts)];
+    blocks.extend(verdict(plan, units));
+    blocks.push(Block::Points(vec![one_post_less(plan, units)]));
+    blocks
+}
+
+/// Whether the cover sheds, and if not, where and what would mend it.
+pub(super) fn verdict(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("Verdict".to_owned())];
     if plan.sheds() {
         blocks.push(Block::Paragraph(format!(
             "The cover sheds: no film flatter than {} hangs together over more than {}, and no hollow \
@@ -67,7 +75,6 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 .collect(),
         ));
     }
-    blocks.push(Block::Points(vec![one_post_less(plan, units)]));
     blocks
 }
 
@@ -84,7 +91,7 @@ fn one_post_less(plan: &Plan, units: UnitSystem) -> Point {
     }
 }
 
-/// What the film does: areas, slopes, patches, ponds, pads.
+/// What the film does: areas, slopes, patches, ponds.
 pub(super) fn cover(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let cover = &plan.cover;
     let mut points = vec![
@@ -139,17 +146,6 @@ pub(super) fn cover(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             ),
         },
     });
-    for pad in pads(plan) {
-        points.push(Point {
-            mark: "Pad".to_owned(),
-            text: format!(
-                "on the {} at {}, the film bears on it with {}",
-                pad.on,
-                words::place(&pad.at, units),
-                units.format_force(pad.force)
-            ),
-        });
-    }
     points.push(Point {
         mark: "Solution".to_owned(),
         text: format!(

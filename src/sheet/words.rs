@@ -8,17 +8,26 @@ use nalgebra::Point3;
 /// Offsets under this are called the centreline, m: less than a tape shows on a bent sole.
 const ON_CENTRELINE: f64 = 0.02;
 
+/// The side of what stands on the centreline.
+pub(super) const CENTRE: &str = "centre";
+
 /// An offset in words: `centre`, `2'3" port`.
 pub(super) fn offset(offset: f64, units: UnitSystem) -> String {
     if offset.abs() < ON_CENTRELINE {
-        return "centre".to_owned();
+        return CENTRE.to_owned();
     }
-    let hand = if offset > 0.0 {
-        Hand::Port
+    format!("{} {}", units.format_length(offset.abs()), side(offset))
+}
+
+/// The side of an offset: `port`, `starboard`, or `centre`.
+pub(super) fn side(offset: f64) -> &'static str {
+    if offset.abs() < ON_CENTRELINE {
+        CENTRE
+    } else if offset > 0.0 {
+        Hand::Port.word()
     } else {
-        Hand::Starboard
-    };
-    format!("{} {}", units.format_length(offset.abs()), hand.word())
+        Hand::Starboard.word()
+    }
 }
 
 /// A place in words: `station 4'2", 1'3" port`.

@@ -1,0 +1,538 @@
+//! The film and what is fitted to it: width, pleats, band, straps that hold it down, vents, air, pads.
+
+use super::words::CENTRE;
+use super::{Block, Column, Point, Table, words};
+use crate::film::{Pleat, PleatKind};
+use crate::fittings::{Door, DoorFit, VentRule};
+use crate::plan::Plan;
+use crate::units::{METRES_PER_INCH, UnitSystem};
+
+/// Widths that differ by less come out alike, m: an inch on the tape.
+const ALIKE: f64 = METRES_PER_INCH;
+
+/// Ease or stretch under this part of the length is not worth a word.
+const LEAST_PART: f64 = 0.005;
+
+/// All of it.
+pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let mut blocks = film(plan, units);
+    blocks.extend(pleats(plan, units));
+    blocks.extend(band(plan, units));
+    blocks.extend(belly_bands(plan, units));
+    blocks.extend(air(plan, units));
+    blocks.extend(pads(plan, units));
+    blocks
+}
+
+fn point(mark: &str, text: String) -> Point {
+    Point {
+        mark: mark.to_owned(),
+        text,
+    }
+}
+
+fn heading(text: &str) -> Block {
+    Block::Heading(text.to_owned())
+}
+
+fn table(columns: Vec<Column>, rows: Vec<Vec<String>>) -> Block {
+    Block::Table(Table {
+        columns,
+        rows,
+        by_hand: false,
+    })
+}
+
+/// Width by hand and by girth, why they differ, and what is cut from which roll.
+pub(super) fn film(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let (widths, film) = (&plan.film.widths, &plan.film);
+    let length = |metres: f64| units.format_length(metres);
+    let mut points = vec![
+        point("By hand", by_hand(plan, units)),
+        point(
+            "By girth",
+            format!(
+                "{}: the greatest girth over the film from band to band, at station {}, and {} tucked behind \
+                 the band on both sides",
+                length(widths.girth),
+                length(widths.girth_station),
+                length(plan.rules.film_tuck)
+            ),
+        ),
+        point("Difference", why_they_differ(plan, units)),
+        point("Cut", cut(plan, units)),
+        point(
+            "Shrink",
+            format!(
+                "at most {} of its length at {}; {} is what the film can take",
+                units.format_share(film.max_shrink),
+                words::place(&film.max_shrink_at, units),
+                units.format_share(plan.rules.film_shrink)
+            ),
+        ),
+    ];
+    if film.ease > LEAST_PART {
+        points.push(point(
+            "Ease",
+            format!(
+                "lay it {} longer than the ridge, all along: beside the ridge the cover is longer than on it, and \
+                 film does not stretch",
+                units.format_share(film.ease)
+            ),
+        ));
+    }
+    if film.stretch > LEAST_PART {
+        points.push(point(
+            "Relief",
+            format!(
+                "even so the film would have to stretch by {} somewhere: cut it there and weld a patch in",
+                units.format_share(film.stretch)
+            ),
+        ));
+    }
+    vec![heading("Film"), Block::Points(points)]
+}
+
+fn by_hand(plan: &Plan, units: UnitSystem) -> String {
+    let widths = &plan.film.widths;
+    let length = |metres: f64| units.format_length(metres);
+    let start = match post_at(plan, widths.hand_post) {
+        Some(id) => format!("{id} at station {}", length(widths.hand_post)),
+        None => format!("the ridge at station {}", length(widths.hand_post)),
+    };
+    format!(
+        "{}: 2 x (from the top of {start} over the widest part, at station {}, to the rub rail + {} + {})",
+        length(widths.hand),
+        length(widths.hand_widest),
+        length(plan.rules.band_drop),
+        length(plan.rules.film_tuck)
+    )
+}
+
+/// The post at a station, if there is one.
+fn post_at(plan: &Plan, station: f64) -> Option<&str> {
+    let near = |post: &&crate::frame::Post| (post.station - station).abs() < ALIKE;
+    plan.frame
+        .posts
+        .iter()
+        .find(near)
+        .map(|post| post.id.as_str())
+}
+
+/// One sentence on the two widths.
+fn why_they_differ(plan: &Plan, units: UnitSystem) -> String {
+    let widths = &plan.film.widths;
+    let more = widths.girth - widths.hand;
+    let by = units.format_length(more.abs());
+    let girth_at = units.format_length(widths.girth_station);
+    if more.abs() < ALIKE {
+        return format!(
+            "both come out alike: the section at station {girth_at} is about as high as the middle post and as \
+             wide as the widest part"
+        );
+    }
+    if more > 0.0 {
+        format!(
+            "the girth asks for {by} more: the hand's tape goes straight from one post to the widest part, the \
+             girth at station {girth_at} follows the film over all that it lies on and down the side to the band"
+        )
+    } else {
+        format!(
+            "the hand rule asks for {by} more: it puts the height of the middle post and the widest part into \
+             one section, and no section of this boat has both; the greatest is at station {girth_at}"
+        )
+    }
+}
+
+fn cut(plan: &Plan, units: UnitSystem) -> String {
+    let cut = &plan.film.cut;
+    let length = |metres: f64| units.format_length(metres);
+    let mut text = format!(
+        "{} long, at least {} wide, off the {} roll: {} taken, {} trimmed off, {} on the boat",
+        length(cut.length),
+        length(cut.width),
+        length(cut.roll),
+        units.format_area(cut.taken),
+        units.format_area(cut.trim),
+        units.format_mass(plan.film.mass)
+    );
+    if cut.sheets > 1 {
+        let seams: Vec<String> = cut
+            .seams
+            .iter()
+            .map(|offset| words::offset(*offset, units))
+            .collect();
+        text.push_str(&format!(
+            "; {} side by side, welded {} over each other, seam {}",
+            words::count(cut.sheets, "sheet"),
+            length(plan.rules.seam_lap),
+            seams.join(" and ")
+        ));
+    }
+    text
+}
+
+/// What a pleat is, in words.
+pub(super) fn kind(pleat: &Pleat) -> &'static str {
+    match pleat.kind {
+        PleatKind::Pleat => "pleat",
+        PleatKind::SternCorner => "stern corner",
+        PleatKind::BowCorner => "bow corner",
+        PleatKind::Stem => "stem",
+    }
+}
+
+/// Pleats and closures.
+pub(super) fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let rows = plan
+        .film
+        .pleats
+        .iter()
+        .map(|pleat| {
+            vec![
+                pleat.id.clone(),
+                kind(pleat).to_owned(),
+                units.format_length(pleat.station),
+                pleat.hand.map_or(CENTRE, |hand| hand.word()).to_owned(),
+                units.format_length(pleat.run),
+                match pleat.folds {
+                    1 => units.format_length(pleat.depth),
+                    folds => format!("{} in {folds}", units.format_length(pleat.depth)),
+                },
+            ]
+        })
+        .collect();
+    let rows = paired(rows, 3);
+    let mut blocks = vec![heading("Pleats")];
+    if rows.is_empty() {
+        blocks.push(Block::Paragraph(
+            "None: the surplus shrinks away everywhere.".to_owned(),
+        ));
+        return blocks;
+    }
+    blocks.push(table(
+        vec![
+            Column::words("Pleat"),
+            Column::words("Kind"),
+            Column::numbers("Station"),
+            Column::words("Side"),
+            Column::numbers("Runs up"),
+            Column::numbers("Folded away"),
+        ],
+        rows,
+    ));
+    blocks.push(Block::Paragraph(
+        format!(
+            "Folded away is measured at the band, the least that will do; what is deeper than {} is laid in as \
+             many folds as it says. All of them open aft: a tow would tear a pleat that opens forward. Weld \
+             them, then tape them.",
+            units.format_length(plan.rules.deepest_fold)
+        ),
+    ));
+    blocks
+}
+
+/// The perimeter band and the drop straps that carry it.
+pub(super) fn band(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let fittings = &plan.fittings;
+    let band = &fittings.band;
+    let rows = fittings
+        .drop_straps
+        .iter()
+        .map(|strap| {
+            vec![
+                strap.id.clone(),
+                if strap.led > ALIKE {
+                    format!("{}, led {}", strap.anchor, units.format_length(strap.led))
+                } else {
+                    strap.anchor.clone()
+                },
+                units.format_length(strap.top.x),
+                strap.hand.map_or_else(
+                    || words::offset(strap.top.y, units),
+                    |hand| hand.word().to_owned(),
+                ),
+                units.format_length(strap.cut),
+            ]
+        })
+        .collect();
+    vec![
+        heading("Perimeter band and drop straps"),
+        Block::Paragraph(format!(
+            "The band runs {} round the boat, {} below the rub rail; cut {}, {} at the stern. {}, looped, \
+             tail included:",
+            units.format_length(band.length),
+            units.format_length(plan.rules.band_drop),
+            units.format_length(band.cut),
+            words::count(band.buckles, "buckle"),
+            words::count(fittings.drop_straps.len(), "drop strap")
+        )),
+        table(
+            vec![
+                Column::words("Drop strap"),
+                Column::words("Hangs from"),
+                Column::numbers("Station"),
+                Column::words("Side"),
+                Column::numbers("Cut"),
+            ],
+            paired(rows, 3),
+        ),
+    ]
+}
+
+/// Belly bands with their slits.
+pub(super) fn belly_bands(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let bands = &plan.fittings.belly_bands;
+    if bands.is_empty() {
+        return Vec::new();
+    }
+    let rows = bands
+        .iter()
+        .map(|band| {
+            vec![
+                band.id.clone(),
+                units.format_length(band.station),
+                units.format_length(band.slits[0].z - plan.boat.sole),
+                units.format_length(band.length),
+                units.format_length(band.cut),
+            ]
+        })
+        .collect();
+    let mut ways: Vec<Point> = Vec::new();
+    for band in bands {
+        let way = format!("{}; {}", band.goes, band.supports.sentence());
+        match ways.last_mut() {
+            Some(last) if last.text == way => {
+                last.mark.push_str(", ");
+                last.mark.push_str(&band.id);
+            }
+            _ => ways.push(point(&band.id, way)),
+        }
+    }
+    vec![
+        heading("Belly bands"),
+        table(
+            vec![
+                Column::words("Belly band"),
+                Column::numbers("Station"),
+                Column::numbers("Slits over sole"),
+                Column::numbers("Length"),
+                Column::numbers("Cut"),
+            ],
+            rows,
+        ),
+        Block::Points(ways),
+    ]
+}
+
+/// Vents and door, the air through them, and whether the film will be wet.
+pub(super) fn air(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let rows = plan
+        .fittings
+        .vents
+        .iter()
+        .map(|vent| {
+            vec![
+                vent.id.clone(),
+                units.format_length(vent.at.x),
+                units.format_length(vent.at.y.abs()),
+                vent.hand.word().to_owned(),
+                units.format_length(vent.at.z - plan.boat.sole),
+            ]
+        })
+        .collect();
+    let air = &plan.fittings.ventilation;
+    let wet = &plan.fittings.condensation;
+    let mut points = vec![
+        point(
+            "Vents",
+            format!(
+                "{} of free area, {} wanted; {}",
+                units.format_opening(air.provided),
+                units.format_opening(air.required),
+                match air.governed_by {
+                    VentRule::Area => "the area decides how many",
+                    VentRule::Practice =>
+                        "practice decides how many, a pair for each stretch of boat",
+                }
+            ),
+        ),
+        point(
+            "Air",
+            format!(
+                "{} under the film; {} through the vents where it is {} warmer inside, {:.1} changes an hour",
+                units.format_room(air.volume),
+                units.format_air_flow(air.flow),
+                units.format_warmth(air.difference),
+                air.changes
+            ),
+        ),
+        point(
+            "Drip",
+            format!(
+                "air of {} with {} humidity drips from film under {}; on a clear night the film has {} and is \
+                 wet from {} humidity on",
+                units.format_temperature(wet.air),
+                units.format_share(wet.humidity),
+                units.format_temperature(wet.dew_point),
+                units.format_temperature(wet.film),
+                units.format_share(wet.wet_from)
+            ),
+        ),
+    ];
+    if let Some(door) = &plan.fittings.door {
+        points.push(point("Door", door_words(door, units)));
+    }
+    vec![
+        heading("Vents and air"),
+        table(
+            vec![
+                Column::words("Vent"),
+                Column::numbers("Station"),
+                Column::words("Offset"),
+                Column::numbers("Over sole"),
+            ],
+            offsets(paired(rows, 3), 2),
+        ),
+        Block::Points(points),
+    ]
+}
+
+fn door_words(door: &Door, units: UnitSystem) -> String {
+    let length = |metres: f64| units.format_length(metres);
+    let place = format!("{} side, station {}", door.hand.word(), length(door.foot.x));
+    let other = match door.nearest {
+        Some(station) => format!("; the nearest place for one is station {}", length(station)),
+        None => "; there is no place for one on that side".to_owned(),
+    };
+    match &door.fit {
+        DoorFit::Fits => format!(
+            "{place}: {} wide, {} up the film",
+            length(door.width),
+            length(door.length)
+        ),
+        DoorFit::TooLow { rise, wanted } => format!(
+            "{place}: NO ROOM, the film rises {} there and a door wants {}{other}",
+            length(*rise),
+            length(*wanted)
+        ),
+        DoorFit::InTheWay { what } => format!("{place}: NO ROOM, {what} in the way{other}"),
+    }
+}
+
+/// Pads, numbered from the greatest force.
+pub(super) fn pads(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let rows: Vec<_> = plan
+        .fittings
+        .pads
+        .iter()
+        .enumerate()
+        .map(|(index, pad)| {
+            let side = words::side(pad.at.y);
+            let on = pad.on.strip_suffix(&format!(", {side}"));
+            vec![
+                (index + 1).to_string(),
+                on.unwrap_or(&pad.on).to_owned(),
+                units.format_length(pad.at.x),
+                units.format_length(pad.at.y.abs()),
+                side.to_owned(),
+                units.format_force(pad.force),
+                pad.kind.to_owned(),
+            ]
+        })
+        .collect();
+    let mut blocks = vec![heading("Pads")];
+    if rows.is_empty() {
+        blocks.push(Block::Paragraph(
+            "None: the film bears on nothing hard enough.".to_owned(),
+        ));
+        return blocks;
+    }
+    blocks.push(table(
+        vec![
+            Column::words("Pad"),
+            Column::words("On"),
+            Column::numbers("Station"),
+            Column::words("Offset"),
+            Column::numbers("Force"),
+            Column::words("Pad it with"),
+        ],
+        offsets(paired(rows, 4), 3),
+    ));
+    blocks
+}
+
+/// Rows whose distance from the centreline and side, two cells from `at` on, are one: `2'11" port`, `2'11" both`.
+fn offsets(rows: Vec<Vec<String>>, at: usize) -> Vec<Vec<String>> {
+    let joined = |mut row: Vec<String>| {
+        if at + 1 < row.len() {
+            let side = row.remove(at + 1);
+            if let Some(cell) = row.get_mut(at) {
+                *cell = if side == CENTRE {
+                    side
+                } else {
+                    format!("{cell} {side}")
+                };
+            }
+        }
+        row
+    };
+    rows.into_iter().map(joined).collect()
+}
+
+/// Rows that read the same to port and to starboard become one: their names are joined, their side is `both`.
+fn paired(rows: Vec<Vec<String>>, side: usize) -> Vec<Vec<String>> {
+    let mut found: Vec<Vec<String>> = Vec::new();
+    for row in rows {
+        let twin = found.iter_mut().find(|other| {
+            let sides = (other.get(side), row.get(side));
+            let across = matches!(
+                (sides.0.map(String::as_str), sides.1.map(String::as_str)),
+                (Some("port"), Some("starboard")) | (Some("starboard"), Some("port"))
+            );
+            let same = (1..row.len()).all(|k| k == side || other.get(k) == row.get(k));
+            across && same
+        });
+        match twin {
+            Some(other) => {
+                if let (Some(name), Some(more)) = (other.first_mut(), row.first()) {
+                    name.push_str(", ");
+                    name.push_str(more);
+                }
+                if let Some(cell) = other.get_mut(side) {
+                    "both".clone_into(cell);
+                }
+            }
+            None => found.push(row),
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn twins_across_the_boat_are_one_row() {
+        let row = |cells: [&str; 3]| cells.map(str::to_owned).to_vec();
+        let rows = vec![
+            row(["V1", "port", "4'0\""]),
+            row(["V2", "starboard", "4'0\""]),
+            row(["V3", "port", "9'0\""]),
+            row(["V4", "starboard", "9'1\""]),
+            row(["V5", "centre", "9'0\""]),
+            row(["V6", "starboard", "4'0\""]),
+        ];
+        let found = paired(rows, 1);
+        let names: Vec<&str> = found.iter().map(|row| row[0].as_str()).collect();
+        assert_eq!(names, ["V1, V2", "V3", "V4", "V5", "V6"]);
+        assert_eq!(found[0][1], "both");
+        assert_eq!(found[1][1], "port");
+        let joined = offsets(
+            vec![row(["V1", "2'11\"", "both"]), row(["V2", "0\"", "centre"])],
+            1,
+        );
+        assert_eq!(joined, [["V1", "2'11\" both"], ["V2", "centre"]]);
+    }
+}

@@ -1,0 +1,152 @@
+use super::super::drawing::Item;
+use super::super::labels::Rectangle;
+use super::super::part::bounds_of;
+use super::page::MARGIN;
+use super::*;
+use crate::boat::presets;
+use crate::plan::plan;
+use rayon::prelude::*;
+
+/// Margin that the pages promise, mm.
+const PROMISED: f64 = 10.0;
+
+/// Room between two words that counts as overlapping, mm: what is drawn apart is at least this far apart.
+const TOUCH: f64 = 0.05;
+
+fn read(item: &Item) -> Option<(&str, Rectangle)> {
+    match item {
+        Item::Text { text, .. } => Some((text.as_str(), bounds_of(item)?)),
+        _ => None,
+    }
+}
+
+fn overlap(a: &Rectangle, b: &Rectangle) -> bool {
+    a[0] + TOUCH < b[2] && b[0] + TOUCH < a[2] && a[1] + TOUCH < b[3] && b[1] + TOUCH < a[3]
+}
+
+fn faults(page: &Drawing, name: &str) -> Vec<String> {
+    let mut faults = Vec::new();
+    let [wide, high] = page.size;
+    for item in &page.items {
+        let Some(b) = bounds_of(item) else { continue };
+        let inside = b[0] >= PROMISED
+            && b[1] >= PROMISED
+            && b[2] <= wide - PROMISED
+            && b[3] <= high - PROMISED;
+        if !inside {
+            let what = read(item).map_or("a shape", |(text, _)| text);
+            faults.push(format!("{name}: '{what}' leaves the margin, {b:?}"));
+        }
+    }
+    let words: Vec<_> = page.items.iter().filter_map(read).collect();
+    for (index, (text, a)) in words.iter().enumerate() {
+        for (other, b) in words.iter().skip(index + 1) {
+            if overlap(a, b) {
+                faults.push(format!("{name}: '{text}' lies on '{other}', {a:?} {b:?}"));
+            }
+        }
+    }
+    faults
+}
+
+/// What the checks must find.
+#[test]
+fn faults_are_found() {
+    let page = |places: &[[f64; 2]]| {
+        let mut drawing = Drawing::part();
+        drawing.size = [100.0, 80.0];
+        for at in places {
+            drawing.words(*at, "word", 3.0, super::super::Align::Start, false);
+        }
+        faults(&drawing, "page").len()
+    };
+    for (places, count) in [
+        (&[[20.0, 20.0], [20.0, 23.0]][..], 0),
+        (&[[20.0, 20.0], [20.0, 22.5]], 1),
+        (&[[20.0, 20.0], [25.0, 20.0]], 1),
+        (&[[9.0, 20.0]], 1),
+        (&[[20.0, 12.0]], 1),
+        (&[[85.0, 20.0], [20.0, 69.8]], 2),
+    ] {
+        assert_eq!(page(places), count, "{places:?}");
+    }
+}
+
+#[test]
+fn nothing_overlaps_or_leaves_the_margin() {
+    assert!(MARGIN > PROMISED);
+    let found: Vec<String> = presets()
+        .par_iter()
+        .flat_map(|preset| {
+            let boat = preset.boat().unwrap();
+            let plan = plan(&boat, &boat.rules).unwrap();
+            let mut found = Vec::new();
+            for (units, paper) in [
+                (UnitSystem::FeetInches, Paper::Letter),
+                (UnitSystem::FeetInches, Paper::A4),
+                (UnitSystem::Metric, Paper::Letter),
+                (UnitSystem::Metric, Paper::A4),
+            ] {
+                let name = format!("{} {units} {paper:?}", preset.name);
+                let pages = job_sheet(&plan, units, paper);
+                if !(1..=4).contains(&pages.len()) {
+                    found.push(format!("{name}: {} pages", pages.len()));
+                }
+                for (number, page) in pages.iter().enumerate() {
+                    let name = format!("{name} page {}", number + 1);
+                    found.extend(faults(page, &name));
+                    let [short, long] = paper.size_mm();
+                    if page.size != [long, short] {
+                        found.push(format!("{name}: {:?}", page.size));
+                    }
+                }
+                let all: String = pages
+                    .iter()
+                    .flat_map(|page| &page.items)
+                    .filter_map(read)
+                    .map(|(text, _)| format!("{text} "))
+                    .collect();
+                found
+                    .extend(lacking(&plan, units, &all).map(|what| format!("{name}: no '{what}'")));
+            }
+            found
+        })
+        .collect();
+    assert!(found.is_empty(), "{}\n{}", found.len(), found.join("\n"));
+}
+
+/// What a crew needs and does not find on the paper.
+fn lacking<'a>(
+    plan: &'a Plan,
+    units: UnitSystem,
+    all: &'a str,
+) -> impl Iterator<Item = String> + use<'a> {
+    let mut wanted: Vec<String> = Vec::new();
+    for (post, cut) in plan.frame.posts.iter().zip(&plan.takeoff.posts) {
+        wanted.push(post.id.clone());
+        wanted.push(units.format_length(cut.cut));
+        wanted.push(units.format_length(post.station));
+    }
+    for (strap, cut) in plan.frame.straps.iter().zip(&plan.takeoff.straps) {
+        wanted.push(strap.id.clone());
+        wanted.push(units.format_length(cut.cut));
+    }
+    wanted.extend(plan.film.pleats.iter().map(|pleat| pleat.id.clone()));
+    wanted.extend(plan.fittings.vents.iter().map(|vent| vent.id.clone()));
+    wanted.extend(plan.fittings.drop_straps.iter().map(|s| s.id.clone()));
+    wanted.extend(plan.fittings.belly_bands.iter().map(|b| b.id.clone()));
+    wanted.push(units.format_length(plan.film.cut.length));
+    wanted.push(units.format_length(plan.fittings.band.cut));
+    for word in [
+        "Cautions",
+        "Survey.",
+        "Spring.",
+        "engineers decide",
+        "opens aft",
+    ] {
+        wanted.push(word.to_owned());
+    }
+    wanted
+        .into_iter()
+        .filter(|what| !all.contains(what.as_str()))
+}
