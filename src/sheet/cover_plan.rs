@@ -5,7 +5,7 @@ use super::drawing::{Align, Drawing, Fill, Item, Pen, Place};
 use super::labels::Labels;
 use super::plan_labels::{note, ridge_labels, stations, strap_labels};
 use super::text_width;
-use super::{bands, legend, pads};
+use super::{bands, legend};
 use crate::boat::Hand;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
