@@ -91,16 +91,20 @@ def main(drawing, record):
         plan = json.load(file)
     document = ezdxf.readfile(drawing)
     wrong = faults(document, plan)
-    # The check itself: a post or a strap moved by a hundredth of a millimetre must be told.
+    # The check itself: a piece drawn a hundredth of a millimetre longer must be told.
+    told = bool(wrong)
     for entries in pieces(document).values():
         entity, _ = entries[0]
-        point = entity.dxf if entity.dxftype() == "LINE" else entity.vertices[0].dxf
-        name = "end" if entity.dxftype() == "LINE" else "location"
-        place = point.get(name)
-        point.set(name, place + (0.01, 0.0, 0.01))
-        if len(faults(document, plan)) == len(wrong) and not wrong:
-            wrong.append("a piece that was moved was not told")
-        point.set(name, place)
+        start, after = corners(entity)[:2]
+        point, name = (
+            (entity.dxf, "start")
+            if entity.dxftype() == "LINE"
+            else (entity.vertices[0].dxf, "location")
+        )
+        point.set(name, start + (start - after).normalize(0.01))
+        if not told and not faults(document, plan):
+            wrong.append("a piece that was drawn too long was not told")
+        point.set(name, start)
     for fault in wrong:
         print(f"{drawing}: {fault}")
     if not wrong:

@@ -83,7 +83,10 @@ def check_html(path, plan):
 
 
 def check_svg(path, text):
-    root = tree.parse(path).getroot()
+    try:
+        root = tree.parse(path).getroot()
+    except tree.ParseError as error:
+        return [f"{path}: not well-formed: {error}"]
     names = [element.get("id") for element in root.iter() if element.get("id")]
     wrong = [f"id {name!r} twice" for name in set(names) if names.count(name) > 1]
     drawn = bare(text)

@@ -153,7 +153,9 @@ fn a_broken_plan_breaks_the_laws() {
     check("a hole in the hull", &|plan| {
         plan.hull.bodies[0].triangles.pop();
     });
-    check("a number lost", &|plan| plan.takeoff.band.length = f64::NAN);
+    check("a number lost", &|plan| {
+        plan.fittings.band.length = f64::NAN
+    });
     check("the ridge lower than the boxes", &|plan| {
         for (_, height) in &mut plan.frame.profile {
             *height -= 1.0;

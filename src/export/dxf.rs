@@ -275,7 +275,7 @@ mod tests {
                     EntityType::Line(line) => {
                         kinds.push("line");
                         assert_eq!(line.p1, Point::new(1000.0, 0.0, 500.0));
-                        assert_eq!(line.p2, Point::new(1000.0, 0.0, 2234.567_89));
+                        assert_eq!(line.p2, Point::new(1000.0, 0.0, 2_234.567_89));
                     }
                     EntityType::Polyline(line) => {
                         kinds.push("strap");

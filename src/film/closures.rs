@@ -121,7 +121,7 @@ pub(super) fn closures(cover: &Cover, skin: &Mesh, sides: &[Side; 2]) -> Vec<Ple
             })
         })
         .collect();
-    closures.sort_by(|a, b| by_place(a, b));
+    closures.sort_by(by_place);
     closures
 }
 

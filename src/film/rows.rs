@@ -102,25 +102,11 @@ fn close(spans: &mut Vec<Span>, span: &mut Vec<(usize, f64)>) {
     span.clear();
 }
 
-/// Where the rows of two threads bend by more than a right angle between them, as the square of the sum of their
-/// directions, the straight distance is taken: the film has folded over.
-const FOLDED: f64 = 2.0;
-
 /// How far the thread `b` lies forward of `a` after a run, m; negative where they have crossed.
-///
-/// The row leaves either thread at a right angle and bends on the way, over a hip or where threads from two sides
-/// come together. A chord across the bend would count as film in the way; the row runs along both directions in
-/// turn. What it covers of the line between them is its length times the cosine of half the bend.
 fn width(a: &Thread, b: &Thread, hand: Hand, run: f64) -> Option<f64> {
     let (p, forward_a) = a.at(hand, run)?;
     let (q, forward_b) = b.at(hand, run)?;
     let apart = q - p;
-    let forward = forward_a + forward_b;
-    let ahead = apart.dot(&forward);
-    let square = forward.norm_squared();
-    Some(if square > FOLDED {
-        2.0 * ahead / square
-    } else {
-        apart.norm() * ahead.signum()
-    })
+    let ahead = apart.dot(&(forward_a + forward_b));
+    Some(apart.norm() * ahead.signum())
 }

@@ -89,4 +89,29 @@ mod tests {
             assert!(band.length < plan.hull.edge.length() * 1.05, "{name}");
         }
     }
+
+    /// Where the edge goes round the motor the band hangs 8 in below the height of the rub rail, 3 in under the
+    /// sheer; across a transom it runs on from both sides without a step.
+    #[test]
+    fn the_band_keeps_its_height_off_the_sides() {
+        let (boat, plan) = planned("pilothouse-25");
+        let rim = Rim::of(&plan.hull, &plan.cover).unwrap();
+        let behind: Vec<_> = (0..200)
+            .map(|k| rim.at(rim.length() * f64::from(k) / 200.0))
+            .filter(|spot| spot.top.x < -0.2)
+            .collect();
+        assert!(behind.len() > 5 && boat.rub_rail > 0.07);
+        for spot in behind {
+            assert!(
+                (spot.top.z - spot.foot.z - 11.0 * INCH).abs() < 1e-9,
+                "{spot:?}"
+            );
+        }
+        let (_, plan) = planned("open-runabout-18");
+        let rim = Rim::of(&plan.hull, &plan.cover).unwrap();
+        for k in 0..40 {
+            let [a, b] = [0.0, 0.05].map(|step| rim.at(0.05 * f64::from(k) + step).foot);
+            assert!((a.z - b.z).abs() < 0.01 && (a - b).norm() < 0.08, "{a} {b}");
+        }
+    }
 }

@@ -13,7 +13,7 @@ const CAP: f64 = 0.06;
 ///
 /// # Units
 /// `top` in metres.
-pub fn add_film(plot: &mut Plot, film: &Film, top: f64, units: UnitSystem) {
+pub(super) fn add_film(plot: &mut Plot, film: &Film, top: f64, units: UnitSystem) {
     let pattern = &film.pattern;
     let [length, width] = pattern.size;
     let middle = top - 0.5 * width;
@@ -105,6 +105,7 @@ mod tests {
                 line: Vec::new(),
                 run: 0.5,
                 depth: 0.2,
+                folds: 1,
             }],
             pattern: Pattern {
                 size: [6.0, 4.0],
@@ -118,6 +119,8 @@ mod tests {
             },
             max_shrink: 0.1,
             max_shrink_at: Point3::origin(),
+            ease: 0.0,
+            stretch: 0.0,
             mass: 4.0,
         }
     }

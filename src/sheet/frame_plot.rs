@@ -1,10 +1,12 @@
 //! The plot of a frame: boat, edge, band, posts and straps where they are in space, from above; a view from
 //! starboard beside it.
 
+use super::cover_profile::groups;
+use super::film_plot::add_film;
 use super::labels::Labels;
 use super::plot::{LETTERS, Layer, Piece, Plot, Shape, Spot};
 use super::{Align, silhouette, text_width};
-use crate::frame::StrapKind;
+use crate::frame::{Post, StrapKind};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
@@ -37,8 +39,14 @@ pub fn frame_plot(plan: &Plan, units: UnitSystem) -> Plot {
     let breadth = breadth(plan);
     stations(&mut plot, plan, units, -breadth - 2.0 * BESIDE);
     profile(&mut plot, plan, units, breadth + BETWEEN);
+    // The rows of stations stand between plan and film: one for each post at most.
+    let rows = ROOM_FOR_ROW * plan.frame.posts.len() as f64;
+    add_film(&mut plot, &plan.film, -breadth - BETWEEN - rows, units);
     plot
 }
+
+/// Height of a row of stations under the plan, m.
+const ROOM_FOR_ROW: f64 = 0.4;
 
 /// Half of what the edge takes athwart, m.
 pub(super) fn breadth(plan: &Plan) -> f64 {
@@ -123,7 +131,14 @@ fn frame(plot: &mut Plot, plan: &Plan, units: UnitSystem) {
         plot.add(Layer::Straps, Some(piece), line);
         let text = format!("{} cut {}", strap.id, units.format_length(cut.cut));
         let hand = if y < 0.0 { -1.0 } else { 1.0 };
+        let caps = plan.frame.posts.iter().map(|post| post.top());
+        let from_cap_to_cap = caps
+            .map(|top| (top.x - x).hypot(top.y - y))
+            .any(|away| away < plan.rules.cap_diameter);
         match strap.kind {
+            StrapKind::Side | StrapKind::Hip if from_cap_to_cap => {
+                label(plot, &mut labels, [x + LETTERS, 0.0], 1.0, text);
+            }
             StrapKind::Ridge => label(plot, &mut labels, [x + LETTERS, y], 1.0, text),
             StrapKind::Side | StrapKind::Hip => {
                 label(plot, &mut labels, [x, y + 2.0 * LETTERS * hand], hand, text);
@@ -134,7 +149,7 @@ fn frame(plot: &mut Plot, plan: &Plan, units: UnitSystem) {
 
 /// Words at a place in the view from above, moved outward row by row until they lie on no others.
 fn label(plot: &mut Plot, labels: &mut Labels, [x, y]: [f64; 2], hand: f64, text: String) {
-    let size = [text_width(&text, WHOLE * LETTERS, false), LETTERS];
+    let size = [text_width(&text, WHOLE * LETTERS, false), ROW * LETTERS];
     let rows = (0..8).map(|row| y + hand * ROW * LETTERS * f64::from(row));
     let places = rows.map(|y| [GRID * x, GRID * y]);
     let found = labels.place(size.map(|side| GRID * side), places);
@@ -142,16 +157,20 @@ fn label(plot: &mut Plot, labels: &mut Labels, [x, y]: [f64; 2], hand: f64, text
     plot.words(Layer::Labels, [x, y, 0.0], text, Align::Start);
 }
 
+/// Names of posts behind each other, and one of them.
+fn named<'a>(group: &[(usize, &'a Post)]) -> (String, Option<&'a Post>) {
+    let names: Vec<&str> = group.iter().map(|(_, post)| post.id.as_str()).collect();
+    (names.join(", "), group.first().map(|(_, post)| *post))
+}
+
 /// Stations of the posts and of the bow from the transom, each on a line of its own.
 fn stations(plot: &mut Plot, plan: &Plan, units: UnitSystem, top: f64) {
-    let mut ends: Vec<(f64, &str)> = plan
-        .frame
-        .posts
+    let mut ends: Vec<(f64, String)> = groups(&plan.frame.posts)
         .iter()
-        .map(|post| (post.station, post.id.as_str()))
+        .map(|group| named(group))
+        .filter_map(|(names, post)| Some((post?.station, names)))
         .collect();
-    ends.push((plan.boat.length, "bow"));
-    ends.dedup_by(|a, b| a.0 == b.0);
+    ends.push((plan.boat.length, "bow".to_owned()));
     for (row, (station, name)) in ends.into_iter().enumerate() {
         let y = top - 3.0 * ROW * LETTERS * row as f64;
         let text = format!("{name} {}", units.format_length(station));
@@ -188,18 +207,23 @@ fn profile(plot: &mut Plot, plan: &Plan, units: UnitSystem, keel: f64) {
             .collect();
         plot.line(Layer::Straps, points, false);
     }
-    for post in &plan.frame.posts {
+    for group in groups(&plan.frame.posts) {
+        let (names, post) = named(&group);
+        let Some(post) = post else {
+            continue;
+        };
         let x = post.station;
         let foot_and_cap = vec![flat(x, post.base), flat(x, post.cap)];
         plot.line(Layer::Posts, foot_and_cap, false);
-        let text = format!(
-            "{} {} from footing to cap top",
-            post.id,
-            units.format_length(post.cap - post.base)
-        );
+        let text = format!("{names} {}", units.format_length(post.cap - post.base));
         let at = x - 2.0 * LETTERS;
         plot.dimension([at, keel + post.base], [at, keel + post.cap], text);
     }
+    let note = format!(
+        "{}: drawn in millimetres; posts measured from footing to cap top",
+        plot.title
+    );
+    plot.words(Layer::Labels, flat(0.0, -BESIDE), note, Align::Start);
     let sole = plan.boat.sole;
     let level = vec![flat(0.0, sole), flat(0.8 * plan.boat.length, sole)];
     plot.line(Layer::Dimensions, level, false);
@@ -263,7 +287,7 @@ mod tests {
                 "R1 cut ",
                 "beam ",
                 "bow ",
-                "from footing to cap top",
+                "measured from footing to cap top",
             ] {
                 assert!(words(part), "{name}: {part}");
             }

@@ -32,7 +32,6 @@ mod words;
 pub use cautions::CAUTIONS;
 pub use cover_drawing::cover_drawing;
 pub use drawing::{Align, Drawing, Fill, Item, Pen};
-pub use film_plot::add_film;
 pub use frame_plot::frame_plot;
 pub use job::job_sheet;
 pub use paper::Paper;

@@ -29,30 +29,30 @@ pub fn sums(
     for (r, row) in side.rows.iter().enumerate() {
         for (s, span) in row.spans.iter().enumerate() {
             let (places, shrinks) = (&laid.places[r][s], &laid.shrinks[r][s]);
+            // Boat, shrink and pleats from the first thread of the span on.
+            let mut behind = vec![[0.0; 3]];
+            for (k, (width, shrink)) in span.widths.iter().zip(shrinks).enumerate() {
+                let gap = span.threads[k]..span.threads[k + 1];
+                let pleats = laid.gathers.pleats.iter().zip(&laid.gathers.depths[r][s]);
+                let folded: f64 = pleats
+                    .filter(|(p, _)| gap.contains(p))
+                    .map(|(_, d)| d)
+                    .sum();
+                let [boat, shrunk, pleats] = behind[k];
+                let shrunk = shrunk + width * shrink / (1.0 - shrink);
+                behind.push([boat + width, shrunk, pleats + folded]);
+            }
             for a in 0..span.threads.len() {
                 let slip = places[a] - (1.0 + limits.ease) * side.along[span.threads[a]];
                 if slip.abs() > limits.slip(row.run) + ROUNDING {
                     return Err(format!("row {r}: slip {slip} at {a}"));
                 }
                 for b in a + 1..span.threads.len() {
-                    let boat: f64 = span.widths[a..b].iter().sum();
-                    let shrunk: f64 = span.widths[a..b]
-                        .iter()
-                        .zip(&shrinks[a..b])
-                        .map(|(width, shrink)| width * shrink / (1.0 - shrink))
-                        .sum();
-                    let pleats: f64 = laid
-                        .gathers
-                        .pleats
-                        .iter()
-                        .zip(&laid.gathers.depths[r][s])
-                        .filter(|(pleat, _)| (span.threads[a]..span.threads[b]).contains(pleat))
-                        .map(|(_, depth)| depth)
-                        .sum();
                     let sheet = places[b] - places[a];
-                    if (sheet - boat - shrunk - pleats).abs() > ROUNDING {
+                    let parts = [0, 1, 2].map(|part| behind[b][part] - behind[a][part]);
+                    if (sheet - parts.iter().sum::<f64>()).abs() > ROUNDING {
                         return Err(format!(
-                            "row {r}, {a} to {b}: sheet {sheet}, boat {boat}, shrink {shrunk}, pleats {pleats}"
+                            "row {r}, {a} to {b}: sheet {sheet}, boat, shrink and pleats {parts:?}"
                         ));
                     }
                     seen += 1;

@@ -63,12 +63,11 @@ fn rows_over_threads() {
         &[false; 4],
     );
     // The middle two are turned toward each other and cross between runs 0.6 and 0.8: beyond, the outer two are
-    // neighbours. Rows bend by one turn beside the outer ones. Between the middle two they bend by both; over a
-    // right angle the chord is taken.
-    for (turn, middle) in [(0.7f64, 1.0 / 0.7f64.cos()), (0.9, 1.0)] {
-        let aside = 0.4 * turn.sin();
-        let outer = bent(1.0 + aside, 0.4 * (1.0 - turn.cos()), turn);
-        let widths = [outer, middle * 2.0 * (0.5 - aside), outer];
+    // neighbours. Widths are chords.
+    for turn in [0.7f64, 0.9] {
+        let (aside, back) = (0.4 * turn.sin(), 0.4 * (1.0 - turn.cos()));
+        let outer = (1.0 + aside).hypot(back);
+        let widths = [outer, 2.0 * (0.5 - aside), outer];
         check(
             &[
                 (0.0, 1.0, 0.0),
@@ -88,18 +87,10 @@ fn rows_over_threads() {
     );
 }
 
-/// A row that starts along x and ends turned by `turn` from it, over a step of `ahead` along x and `back` against
-/// the turn's rise: the sum of both pieces of a triangle.
-fn bent(ahead: f64, back: f64, turn: f64) -> f64 {
-    // First piece a along x, second b at the turn: b sin(turn) = back, a = ahead - b cos(turn).
-    let second = back / turn.sin();
-    ahead - second * turn.cos() + second
-}
-
 #[test]
-fn rows_bend_over_a_hip() {
+fn chords_over_a_hip_fall_short_by_the_fold_at_most() {
     // A roof's two planes folded along a hip at 45 degrees in plan: two threads 0.5 apart before it, one of which is
-    // already over. What is flat before folding is as wide after.
+    // already over. What is flat before folding is as wide after; the chord takes off up to 1 - cos of half the fold.
     for fold in [0.2, 0.6, 1.0f64] {
         let mut threads = vec![thread(0.0, 1.0, 0.0), thread(0.5, 1.0, 0.0)];
         let hip = nalgebra::Unit::new_normalize(Vector3::new(1.0, -1.0, 0.0));
@@ -116,12 +107,11 @@ fn rows_bend_over_a_hip() {
         second.rights = vec![Vector3::x(), Vector3::x(), turned * Vector3::x()];
         second.triangles.push(1);
         let (rows, _) = rows(&threads, Hand::Port, 0.4);
+        let width = rows[0].spans[0].widths[0];
+        let least = 0.5 * (0.5 * fold).cos();
         assert!(
-            (rows[0].spans[0].widths[0] - 0.5).abs() < 1e-12,
-            "{fold}: {rows:?}"
+            (least..0.5 - 1e-4).contains(&width),
+            "{fold}: {width} for {least}"
         );
-        // The chord, by contrast, would say that a part of it is in the way.
-        let chord = threads[1].walk.at(0.4).unwrap().0 - threads[0].walk.at(0.4).unwrap().0;
-        assert!(chord.norm() < 0.5 - 1e-4, "{fold}: {}", chord.norm());
     }
 }
