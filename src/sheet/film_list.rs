@@ -243,7 +243,8 @@ pub(super) fn band(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             vec![
                 strap.id.clone(),
                 if strap.led > ALIKE {
-                    format!("{}, led {}", strap.anchor, units.format_length(strap.led))
+                    let from = strap.anchor.trim_end_matches(", led along the edge");
+                    format!("{from}, led {}", units.format_length(strap.led))
                 } else {
                     strap.anchor.clone()
                 },
