@@ -55,9 +55,9 @@ impl Ground {
         let Some([left, top, right, bottom]) = extent(words) else {
             return false;
         };
-        self.taken.iter().any(|[l, t, r, b]| {
-            *l < right && *r > left && *t < bottom && *b > top
-        })
+        self.taken
+            .iter()
+            .any(|[l, t, r, b]| *l < right && *r > left && *t < bottom && *b > top)
     }
 }
 

@@ -14,7 +14,9 @@ use crate::units::UnitSystem;
 /// Rows of strap labels beside the boat, and the room for them, mm.
 const STRAP_ROWS: usize = 2;
 const BESIDE: f64 = 18.0;
-/// Room for the stations under the plan, mm.
+/// White under the stations, mm.
+const UNDER_STATIONS: f64 = 4.0;
+/// Room for one row of stations under the plan, mm.
 const STATIONS: f64 = 16.0;
 /// Smallest radius of a cap on paper, mm.
 const LEAST_CAP: f64 = 1.5;
@@ -65,8 +67,11 @@ pub(super) fn draw(
     }
     marks(drawing, plan, units, view, &mut labels);
     let bottom = view.axis + breadth * view.scale + BESIDE;
-    stations(drawing, plan, units, view, bottom);
-    bottom + STATIONS
+    let mut row = Drawing::part();
+    stations(&mut row, plan, units, view, bottom);
+    let under = row.bounds()[3] + UNDER_STATIONS;
+    drawing.put(row, [0.0; 2]);
+    under.max(bottom + STATIONS)
 }
 
 pub(super) fn film(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut Labels) {

@@ -14,6 +14,8 @@ use nalgebra::Point3;
 const STAGGER: usize = 6;
 /// How far a mast or antenna is drawn over the film, mm.
 const STUMP: f64 = 3.5;
+/// White between two labels, over the height of their words.
+const BETWEEN: f64 = 0.6;
 /// White above and under the profile, mm.
 const GAP: f64 = 4.0;
 
@@ -64,11 +66,13 @@ pub(super) fn draw(
     for (group, lines) in groups.iter().zip(&rooms) {
         let [x, _] = view.at(group[0].1.station, 0.0);
         let wide = width_of_lines(lines, view.words);
+        let wide = wide + BETWEEN * view.words;
         let size = [wide, row_height * lines.len() as f64];
         let found = labels.place(
             size,
             (0..STAGGER).map(|row| [x - 0.5 * wide, -row_height * (row + lines.len()) as f64]),
         );
+        let found = found.map(|[x, y]| [x + 0.5 * BETWEEN * view.words, y]);
         if let Some([_, y]) = found {
             rows = rows.max((-y / row_height).round() as usize);
         } else {

@@ -299,17 +299,18 @@ pub(super) fn belly_bands(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             ]
         })
         .collect();
-    let mut ways: Vec<Point> = Vec::new();
+    let mut ways: Vec<(Vec<&str>, String)> = Vec::new();
     for band in bands {
         let way = format!("{}; {}", band.goes, band.supports.sentence());
         match ways.last_mut() {
-            Some(last) if last.text == way => {
-                last.mark.push_str(", ");
-                last.mark.push_str(&band.id);
-            }
-            _ => ways.push(point(&band.id, way)),
+            Some((names, last)) if *last == way => names.push(&band.id),
+            _ => ways.push((vec![&band.id], way)),
         }
     }
+    let ways = ways
+        .into_iter()
+        .map(|(names, way)| point(&words::row(&names), way))
+        .collect();
     vec![
         heading("Belly bands"),
         table(

@@ -100,7 +100,7 @@ impl Labels {
             let part = k as f64 / steps;
             let [x, y] = [ax + part * (bx - ax), ay + part * (by - ay)];
             let over = |[l, t, r, b]: &Rectangle| x > *l && x < *r && y > *t && y < *b;
-            !self.taken.iter().any(|taken| over(taken))
+            !self.taken.iter().any(over)
         })
     }
 
@@ -161,9 +161,9 @@ mod tests {
         // Straight up is behind what is taken, aside is not.
         let foot = [5.0, 20.0];
         let led = |place: Place| (place, [foot, [place[0] + 2.0, place[1] + 3.0]]);
-        let places = [[3.0, 5.0], [12.0, 5.0]].map(led);
+        let places = [[3.0, 5.0], [18.0, 5.0]].map(led);
         let found = labels.place_led([4.0, 3.0], places);
-        assert_eq!(found.map(|(place, _)| place), Some([12.0, 5.0]));
+        assert_eq!(found.map(|(place, _)| place), Some([18.0, 5.0]));
         // Where there is no other way, it runs over it.
         let found = labels.place_led([4.0, 3.0], [led([3.0, 5.0])]);
         assert_eq!(found.map(|(place, _)| place), Some([3.0, 5.0]));

@@ -26,6 +26,7 @@ mod silhouette;
 mod survey;
 mod survey_drawing;
 mod text_width;
+mod ticks;
 mod verdict;
 mod words;
 

@@ -3,6 +3,7 @@
 use super::cover_drawing::View;
 use super::drawing::{Align, Drawing, Pen, Place};
 use super::labels::{Labels, width, width_of_lines};
+use super::ticks::{Tick, ticks};
 use crate::boat::Hand;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
@@ -16,6 +17,8 @@ const ASIDE: [f64; 15] = [
 ];
 /// How much worse a label stands for a millimetre out than for one aside.
 const OUT: f64 = 2.0;
+/// White between two labels, over the height of their words.
+const BETWEEN: f64 = 0.5;
 /// White between the edge and the nearest row of labels, mm.
 const NEAREST: f64 = 2.5;
 /// Where the edge's reach is looked for beyond its ends: this far inside them, m.
@@ -127,7 +130,7 @@ pub(super) fn strap_labels(
             format!("{} {anchor}", strap.id),
             format!("cut {}", units.format_length(cut.cut)),
         ];
-        let wide = width_of_lines(&lines, view.words);
+        let wide = width_of_lines(&lines, view.words) + BETWEEN * view.words;
         let size = [wide, 2.0 * row_height];
         let foot = view.at(end.x, end.y);
         // The nearest first.
@@ -215,28 +218,14 @@ pub(super) fn stations(
             None => stops.push((post.station, post.id.clone())),
         }
     }
-    stops.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let line = top + 2.0;
-    let ends = [view.at(0.0, 0.0)[0], view.at(plan.boat.length, 0.0)[0]];
-    drawing.line(ends.map(|x| [x, line]).to_vec(), Pen::DIMENSION);
-    let row_height = view.row();
-    let mut labels = Labels::default();
-    for (station, name) in stops {
-        let [x, _] = view.at(station, 0.0);
-        let number = units.format_length(station);
-        let lines = [name, number];
-        let wide = width_of_lines(&lines, view.words);
-        let [name, number] = lines;
-        let size = [wide, 2.0 * row_height];
-        let places = [0.0, 0.3, -0.3, 0.5, -0.5, 0.8, -0.8]
-            .map(|aside| [x + (aside - 0.5) * wide, line + 1.5]);
-        let Some([left, top]) = labels.place(size, places) else {
-            continue;
-        };
-        drawing.line(vec![[x, line - 2.0], [x, line + 1.2]], Pen::DIMENSION);
-        let middle = left + 0.5 * wide;
-        let [first, second] = [0.75, 1.75].map(|rows| [middle, top + rows * row_height]);
-        drawing.words(first, name, view.words, Align::Middle, true);
-        drawing.words(second, number, view.words, Align::Middle, false);
-    }
+    let ends = [0.0, plan.boat.length].map(|station| view.at(station, 0.0)[0]);
+    let all = stops
+        .into_iter()
+        .map(|(station, name)| Tick {
+            x: view.at(station, 0.0)[0],
+            name,
+            length: units.format_length(station),
+        })
+        .collect();
+    ticks(drawing, all, ends, top + 2.0, view.words);
 }

@@ -45,6 +45,16 @@ pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{plural}")
 }
 
+/// Some names in a row: `S1`, `H1 and H2`, `S1 to S6`; empty where there are none.
+pub(super) fn row(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [one, other] => format!("{one} and {other}"),
+        [first, .., last] => format!("{first} to {last}"),
+    }
+}
+
 /// Why one post less would not do, as one sentence.
 pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
     let fewer = &plan.fewer;

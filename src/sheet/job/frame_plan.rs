@@ -53,8 +53,8 @@ pub(super) fn draw(
     buckle(drawing, plan, view, &mut labels);
     beam(drawing, plan, units, view, &mut labels);
     ridge_labels(drawing, plan, units, view, &mut labels);
-    cover_plan::posts(drawing, plan, view, &mut labels);
     let named = fitted(drawing, plan, view, &mut labels);
+    cover_plan::posts(drawing, plan, view, &mut labels);
     let mut missed = 0;
     for hand in Hand::BOTH {
         missed += strap_labels(drawing, plan, units, view, (hand, rows), &mut labels);

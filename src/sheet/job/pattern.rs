@@ -5,8 +5,9 @@ use crate::film::PleatKind;
 use crate::plan::Plan;
 use crate::sheet::bands::outlines_of;
 use crate::sheet::drawing::{Align, Drawing, Fill, Item, Pen, Place};
-use crate::sheet::labels::{Labels, width_of_lines};
+use crate::sheet::labels::Labels;
 use crate::sheet::text_width;
+use crate::sheet::ticks::{Tick, ticks};
 use crate::sheet::words;
 use crate::units::UnitSystem;
 use std::collections::BTreeMap;
@@ -86,11 +87,10 @@ pub(super) fn draw(
     let ridge = view.line(&[[stern, 0.0], [bow, 0.0]]);
     labels.keep_off(&ridge);
     drawing.line(ridge, signs::RIDGE_LINE);
+    dimensions(drawing, plan, units, view, &mut labels);
     let mut missed = seams(drawing, plan, units, view, &mut labels);
     missed += folds(drawing, plan, view, &mut labels);
-    missed += caps(drawing, plan, view, &mut labels);
-    dimensions(drawing, plan, units, view);
-    missed
+    missed + caps(drawing, plan, view, &mut labels)
 }
 
 /// Shrink in steps of grey: the more, the darker; what is over the film's limit hatched.
@@ -259,27 +259,34 @@ fn caps(drawing: &mut Drawing, plan: &Plan, view: Flat, labels: &mut Labels) -> 
 }
 
 /// Length over the sheet, width beside it, under it how far along caps and ends of the boat come to lie.
-fn dimensions(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: Flat) {
-    let pattern = &plan.film.pattern;
-    let [length, width] = pattern.size;
+fn dimensions(
+    drawing: &mut Drawing,
+    plan: &Plan,
+    units: UnitSystem,
+    view: Flat,
+    labels: &mut Labels,
+) {
+    let cut = &plan.film.cut;
+    let [length, width] = plan.film.pattern.size;
     let [right, top] = view.at([length, 0.5 * width]);
     let bottom = -top;
-    let text = format!("cut length {}", units.format_length(plan.film.cut.length));
-    drawing.level_dimension(top - GAP, [0.0, right], text, view.words);
-    let text = if plan.film.cut.sheets > 1 {
-        format!(
-            "{} welded sheets, {} wide",
-            plan.film.cut.sheets,
-            units.format_length(width)
-        )
+    let words = view.words;
+    let text = format!("cut length {}", units.format_length(cut.length));
+    drawing.level_dimension(top - GAP, [0.0, right], text, words);
+    let text = if cut.sheets > 1 {
+        format!("{} sheets, {}", cut.sheets, units.format_length(width))
     } else {
-        format!("roll {}", units.format_length(plan.film.cut.roll))
+        format!("roll {}", units.format_length(cut.roll))
     };
-    drawing.upright_dimension(-GAP, top, bottom, text, view.words);
-    let half = 0.5 * plan.film.cut.width * view.scale;
-    let text = format!("least width {}", units.format_length(plan.film.cut.width));
-    let x = right + GAP + view.words;
-    drawing.upright_dimension(x, -half, half, text, view.words);
+    let half = 0.5 * cut.width * view.scale;
+    let least = format!("least width {}", units.format_length(cut.width));
+    for (x, half, text) in [(-GAP, bottom, text), (right + GAP + words, half, least)] {
+        // Small sheets get small words: they must not reach past the dimension.
+        let height = words.min(words * 2.0 * half / text_width(&text, words, false));
+        drawing.upright_dimension(x, -half, half, text, height);
+        labels.take([x - 1.2 - words, -half, x + 1.2, half]);
+    }
+    labels.take([0.0, top - GAP - 1.2 - words, right, top - GAP + 1.2]);
     along(drawing, plan, units, view, bottom + GAP);
 }
 
@@ -301,30 +308,21 @@ fn along(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: Flat, line
             None => stops.push((*along, post.id.clone())),
         }
     }
-    stops.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let ends = [0.0, pattern.size[0] * view.scale];
-    drawing.line(ends.map(|x| [x, line]).to_vec(), Pen::DIMENSION);
-    let row = ROW * view.words;
-    let mut labels = Labels::default();
-    for (at, name) in stops {
-        let x = at * view.scale;
-        let lines = [name, units.format_length(at)];
-        let wide = width_of_lines(&lines, view.words);
-        let places = (0..3).flat_map(|rows| {
-            [0.0, 0.3, -0.3, 0.5, -0.5, 0.8, -0.8].map(|aside| {
-                let top = line + 1.5 + 2.0 * row * f64::from(rows);
-                [x + (aside - 0.5) * wide, top]
-            })
-        });
-        let Some([left, top]) = labels.place([wide, 2.0 * row], places) else {
-            continue;
-        };
-        drawing.line(vec![[x, line - 1.5], [x, line + 1.2]], Pen::DIMENSION);
-        for (index, text) in lines.into_iter().enumerate() {
-            let base = [left + 0.5 * wide, top + row * (index as f64 + 0.75)];
-            drawing.words(base, text, view.words, Align::Middle, index == 0);
-        }
-    }
+    let all = stops
+        .into_iter()
+        .map(|(along, name)| Tick {
+            x: along * view.scale,
+            name,
+            length: units.format_length(along),
+        })
+        .collect();
+    ticks(
+        drawing,
+        all,
+        [0.0, pattern.size[0] * view.scale],
+        line,
+        view.words,
+    );
 }
 
 /// The classes of shrink in a row from a place to the right; returns its bottom.

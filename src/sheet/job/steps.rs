@@ -81,55 +81,45 @@ fn quote(plan: &Plan, units: UnitSystem) -> String {
     )
 }
 
-/// Straps of one kind by their names: `S1 to S6`, or `H1 and H2`.
-fn named(plan: &Plan, kind: StrapKind) -> Option<String> {
-    let names: Vec<&str> = plan
-        .frame
-        .straps
-        .iter()
-        .filter(|strap| strap.kind == kind)
-        .map(|strap| strap.id.as_str())
-        .collect();
-    Some(match names.as_slice() {
-        [] => return None,
-        [only] => (*only).to_owned(),
-        [one, other] => format!("{one} and {other}"),
-        [first, .., last] => format!("{first} to {last}"),
-    })
+/// Straps of one kind by their names.
+fn named(plan: &Plan, kind: StrapKind) -> String {
+    let straps = plan.frame.straps.iter().filter(|strap| strap.kind == kind);
+    let names: Vec<&str> = straps.map(|strap| strap.id.as_str()).collect();
+    words::row(&names)
 }
 
 fn frame(plan: &Plan) -> String {
     let posts = &plan.frame.posts;
     let mut text = "Frame. ".to_owned();
-    match posts.as_slice() {
-        [] => text.push_str("No posts. "),
-        [only] => text.push_str(&format!("Stand {} on its base cap. ", only.id)),
-        [first, .., last] => text.push_str(&format!(
-            "Stand {} to {} on their base caps. ",
-            first.id, last.id
-        )),
-    }
-    if let Some(ridge) = named(plan, StrapKind::Ridge) {
-        let ends = plan
-            .frame
-            .straps
-            .iter()
-            .find(|strap| strap.kind == StrapKind::Ridge)
-            .map_or_else(String::new, |strap| {
-                format!(" from the {} to the {}", strap.to, strap.from)
-            });
+    let names: Vec<&str> = posts.iter().map(|post| post.id.as_str()).collect();
+    text.push_str(&match names.as_slice() {
+        [] => "No posts. ".to_owned(),
+        [only] => format!("Stand {only} on its base cap. "),
+        _ => format!("Stand {} on their base caps. ", words::row(&names)),
+    });
+    let ridge = plan
+        .frame
+        .straps
+        .iter()
+        .find(|strap| strap.kind == StrapKind::Ridge);
+    if let Some(strap) = ridge {
         let over = if posts.is_empty() {
             ""
         } else {
             " through the top caps"
         };
-        text.push_str(&format!("Draw {ridge}{ends}{over}"));
+        text.push_str(&format!(
+            "Draw {} from the {} to the {}{over}",
+            named(plan, StrapKind::Ridge),
+            strap.to,
+            strap.from
+        ));
     }
-    if let Some(sides) = named(plan, StrapKind::Side) {
-        text.push_str(&format!(", then side straps {sides}"));
-    }
-    if let Some(hips) = named(plan, StrapKind::Hip) {
-        text.push_str(&format!(", then hip straps {hips}"));
+    for kind in [StrapKind::Side, StrapKind::Hip] {
+        let names = named(plan, kind);
+        if !names.is_empty() {
+            text.push_str(&format!(", then {}s {names}", kind.word()));
+        }
     }
     let buckles: usize = plan.takeoff.straps.iter().map(|strap| strap.buckles).sum();
     text.push_str(&format!(". Tape {}.", words::count(buckles, "buckle")));
@@ -175,18 +165,16 @@ fn film(plan: &Plan, units: UnitSystem) -> String {
 
 fn belly_bands(plan: &Plan) -> String {
     let bands = &plan.fittings.belly_bands;
-    match bands.as_slice() {
-        [] => "Belly bands. None.".to_owned(),
-        [only] => format!(
-            "Belly bands. {}: through a small slit above the band on both sides, {}.",
-            only.id, only.goes
-        ),
-        [first, .., last] => format!(
-            "Belly bands. {} to {}: through small slits above the band on both sides, {}. They keep the shrinking \
-             film from pulling the band up.",
-            first.id, last.id, first.goes
-        ),
-    }
+    let Some(first) = bands.first() else {
+        return "Belly bands. None.".to_owned();
+    };
+    let names: Vec<&str> = bands.iter().map(|band| band.id.as_str()).collect();
+    format!(
+        "Belly bands. {}: through a small slit above the band on both sides, {}. They keep the shrinking film from \
+         pulling the band up.",
+        words::row(&names),
+        first.goes
+    )
 }
 
 fn pleats(plan: &Plan, units: UnitSystem) -> String {
