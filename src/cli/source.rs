@@ -24,13 +24,13 @@ pub(super) fn read_boat(name: &str) -> Result<Source, Failure> {
         return parse("standard input", &bytes, Path::new("."));
     }
     let path = Path::new(name);
-    if path.is_dir() {
+    if path.is_dir() && preset(name).is_none() {
         return Err(Failure::plain(
             format!("{name} is a folder, not a boat file"),
             "name the boat file in it",
         ));
     }
-    if path.exists() {
+    if path.is_file() || (path.exists() && !path.is_dir()) {
         let file = File::open(path).map_err(|error| unreadable(name, &error))?;
         let size = file.metadata().map_or(0, |data| data.len());
         if size > LARGEST_FILE as u64 {

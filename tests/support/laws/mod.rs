@@ -200,10 +200,12 @@ fn bodies(plan: &Plan, faults: &mut Faults) {
 fn finite(plan: &Plan, faults: &mut Faults) {
     let record = Record::new(plan);
     let text = json(&record).unwrap();
+    // What there need not be: no such frame, no door asked for, no place for one.
+    const MAY_BE_NULL: [&str; 3] = [".fewer_posts.holding_area_m2", ".door", ".door.nearest_m"];
     fn walk(path: &str, value: &serde_json::Value, faults: &mut Faults) {
         match value {
             // JSON writes what is not a number as null.
-            serde_json::Value::Null if path != ".fewer_posts.holding_area_m2" => {
+            serde_json::Value::Null if !MAY_BE_NULL.contains(&path) => {
                 faults.push(format!("{path} is null"));
             }
             serde_json::Value::Array(items) => {
@@ -220,10 +222,13 @@ fn finite(plan: &Plan, faults: &mut Faults) {
         }
     }
     walk("", &serde_json::from_str(&text).unwrap(), faults);
-    let told = format!("{:?} {:?} {:?}", plan.frame, plan.takeoff, plan.shortfalls);
+    let told = format!(
+        "{:?} {:?} {:?} {:?} {:?}",
+        plan.frame, plan.film, plan.fittings, plan.takeoff, plan.shortfalls
+    );
     let lost = |word: &str| ["NaN", "inf"].contains(&word);
     if told.split(|c: char| !c.is_alphanumeric()).any(lost) {
-        faults.push("frame, take-off or verdict hold what is no number".to_owned());
+        faults.push("frame, film, fittings, take-off or verdict hold what is no number".to_owned());
     }
     let finite = |p: &Point3<f64>| p.coords.iter().all(|c| c.is_finite());
     if !plan.cover.mesh.vertices.iter().all(finite) {
