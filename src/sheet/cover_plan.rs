@@ -5,7 +5,7 @@ use super::drawing::{Align, Drawing, Fill, Item, Pen, Place};
 use super::labels::Labels;
 use super::plan_labels::{note, ridge_labels, stations, strap_labels};
 use super::text_width;
-use super::{bands, legend};
+use super::{bands, legend, words};
 use crate::boat::Hand;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
@@ -231,7 +231,7 @@ pub(super) fn collars(
             fill: Fill::Grey(0.6),
             pen: Pen::OUTLINE,
         });
-        let text = format!("collar: {}", piercing.name);
+        let text = format!("collar: {}", words::short(&piercing.name));
         missed += usize::from(!note(drawing, labels, view.words, at, text));
     }
     missed

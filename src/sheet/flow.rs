@@ -317,6 +317,9 @@ fn set_cells(
     bottom + 0.5 * UNDER_ROW * height
 }
 
+/// Words in a table that are longer than this may be broken, over the height of the words.
+const LONGEST_WORD: f64 = 8.0;
+
 /// Rounding of sums of widths, mm.
 const HAIR: f64 = 1e-6;
 
@@ -327,6 +330,7 @@ fn widths(table: &Table, width: f64, height: f64) -> Option<[Vec<f64>; 2]> {
         text.split(' ')
             .map(|word| text_width(word, height, bold))
             .fold(0.0, f64::max)
+            .min(LONGEST_WORD * height)
     };
     // Least, wanted by the cells, wanted by the heading too.
     let mut wanted: Vec<[f64; 3]> = Vec::new();

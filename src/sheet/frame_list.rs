@@ -1,6 +1,7 @@
 //! The dimensioned list: posts and straps, and what governs each.
 
 use super::{Block, Column, Point, Table, words};
+use crate::frame::{Strap, StrapKind};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
 
@@ -112,11 +113,7 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
             vec![
                 strap.id.clone(),
                 strap.from.clone(),
-                strap.to.clone(),
-                strap
-                    .plan
-                    .last()
-                    .map_or_else(String::new, |end| units.format_length(end.x)),
+                ends_at(plan, strap, units),
                 units.format_length(cut.length),
                 units.format_length(cut.cut),
                 cut.buckles.to_string(),
@@ -130,7 +127,6 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
             Column::words("Strap"),
             Column::words("From"),
             Column::words("To"),
-            Column::numbers("At station"),
             Column::numbers("Length"),
             Column::numbers("Cut"),
             Column::numbers("Buckles"),
@@ -139,6 +135,16 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
         ],
         rows,
         by_hand: false,
+    }
+}
+
+/// Where a strap ends, with the station where it goes over the edge: a rail is long.
+fn ends_at(plan: &Plan, strap: &Strap, units: UnitSystem) -> String {
+    let over_edge =
+        strap.kind != StrapKind::Ridge && !plan.frame.posts.iter().any(|post| post.id == strap.to);
+    match strap.plan.last().filter(|_| over_edge) {
+        Some(end) => format!("{} at {}", strap.to, units.format_length(end.x)),
+        None => strap.to.clone(),
     }
 }
 

@@ -4,6 +4,7 @@ use super::cover_drawing::View;
 use super::drawing::{Align, Drawing, Pen, Place};
 use super::labels::{Labels, width, width_of_lines};
 use super::ticks::{Tick, ticks};
+use super::words;
 use crate::boat::Hand;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
@@ -28,11 +29,11 @@ const INSIDE: f64 = 0.01;
 pub(super) fn note(
     drawing: &mut Drawing,
     labels: &mut Labels,
-    words: f64,
+    height: f64,
     [x, y]: Place,
     text: String,
 ) -> bool {
-    let size = [width(&text, words), words];
+    let size = [width(&text, height), height];
     let around = |away: f64| {
         let (left, right) = (x - away - 0.8 - size[0], x + away + 0.8);
         let (above, below) = (y - away - size[1], y + away);
@@ -71,7 +72,7 @@ pub(super) fn note(
         drawing.line(leader.to_vec(), Pen::DIMENSION);
     }
     let middle = [left + 0.5 * size[0], top + 0.77 * size[1]];
-    drawing.words(middle, text, words, Align::Middle, false);
+    drawing.words(middle, text, height, Align::Middle, false);
     true
 }
 
@@ -127,7 +128,7 @@ pub(super) fn strap_labels(
         }
         let anchor = strap.to.split(',').next().unwrap_or(&strap.to);
         let lines = [
-            format!("{} {anchor}", strap.id),
+            format!("{} {}", strap.id, words::short(anchor)),
             format!("cut {}", units.format_length(cut.cut)),
         ];
         let wide = width_of_lines(&lines, view.words) + BETWEEN * view.words;
@@ -183,7 +184,7 @@ pub(super) fn ridge_labels(
             // Beside the foremost point, so that it stays clear of the edge of a blunt bow.
             let [x, _] = view.at(plan.hull.edge.ends()[1], 0.0);
             let x = x + 2.5;
-            let name = format!("{} {}", strap.id, strap.to);
+            let name = format!("{} {}", strap.id, words::short(&strap.to));
             let cut = format!("cut {}", units.format_length(cut.cut));
             let wide = width_of_lines(&[name.clone(), cut.clone()], view.words);
             labels.take([x - 2.5, y - row_height, x + wide, y + row_height]);

@@ -45,6 +45,18 @@ pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{plural}")
 }
 
+/// Longest name in a drawing, letters.
+const LONGEST_NAME: usize = 22;
+
+/// A name for a drawing, shortened where it is long: it comes from the user's file, and the lists have it whole.
+pub(super) fn short(name: &str) -> String {
+    if name.chars().count() <= LONGEST_NAME {
+        return name.to_owned();
+    }
+    let start: String = name.chars().take(LONGEST_NAME - 2).collect();
+    format!("{}..", start.trim_end())
+}
+
 /// Some names in a row: `S1`, `H1 and H2`, `S1 to S6`; empty where there are none.
 pub(super) fn row(names: &[&str]) -> String {
     match names {

@@ -10,6 +10,7 @@ use crate::sheet::drawing::{Align, Drawing, Fill, Pen, Place};
 use crate::sheet::flow::wrapped;
 use crate::sheet::labels::{Labels, width_of_lines};
 use crate::sheet::text_width;
+use crate::sheet::words;
 use crate::units::{METRES_PER_FOOT, UnitSystem};
 
 /// The slope at the edge is read over this breadth of film inside it, m: a foot.
@@ -155,8 +156,9 @@ fn boat(part: &mut Drawing, plan: &Plan, station: f64, view: Athwart) -> Vec<Str
                 .iter()
                 .find_map(|side| thing.name.strip_suffix(&format!(", {side}")))
                 .unwrap_or(&thing.name);
-            if !names.iter().any(|known| known == name) {
-                names.push(name.to_owned());
+            let name = words::short(name);
+            if !names.contains(&name) {
+                names.push(name);
             }
         }
     }
@@ -443,7 +445,7 @@ fn title(
     units: UnitSystem,
     stop: &Stop,
     under: &[String],
-    words: f64,
+    height: f64,
 ) {
     let bounds = part.bounds();
     let room = (bounds[2] - bounds[0]).max(TITLE);
@@ -464,7 +466,11 @@ fn title(
     let mut said: Vec<String> = Vec::new();
     for (index, post) in &stop.posts {
         let cut = plan.takeoff.posts.get(*index).map_or(0.0, |cut| cut.cut);
-        let text = format!("on {}, cut {}", post.footing, units.format_length(cut));
+        let text = format!(
+            "on {}, cut {}",
+            words::short(&post.footing),
+            units.format_length(cut)
+        );
         if !said.contains(&text) {
             said.push(text);
         }
@@ -474,13 +480,13 @@ fn title(
     }
     lines.extend(
         said.iter()
-            .flat_map(|text| wrapped(text, room, words, false)),
+            .flat_map(|text| wrapped(text, room, height, false)),
     );
-    let high = ROW * words * lines.len() as f64;
+    let high = ROW * height * lines.len() as f64;
     let middle = 0.5 * (bounds[0] + bounds[2]);
     for (row, line) in lines.into_iter().enumerate() {
-        let y = bounds[1] - GAP - high + ROW * words * (row as f64 + 0.75);
-        part.words([middle, y], line, words, Align::Middle, row == 0);
+        let y = bounds[1] - GAP - high + ROW * height * (row as f64 + 0.75);
+        part.words([middle, y], line, height, Align::Middle, row == 0);
     }
 }
 

@@ -124,6 +124,38 @@ fn nothing_overlaps_or_leaves_the_margin() {
     assert!(found.is_empty(), "{}\n{}", found.len(), found.join("\n"));
 }
 
+#[test]
+fn long_names_stay_on_the_paper() {
+    let long = "W".repeat(70);
+    let mut boat = crate::boat::preset("sailboat-30-mast-up")
+        .unwrap()
+        .boat()
+        .unwrap();
+    boat.name = format!("{long} {long}");
+    for deck_box in &mut boat.boxes {
+        deck_box.name = format!("{} {long}", deck_box.name);
+    }
+    for piercing in &mut boat.piercings {
+        piercing.name = long.clone();
+    }
+    for anchor in &mut boat.anchors {
+        if let crate::boat::Anchor::Cleat { name, .. } | crate::boat::Anchor::Rail { name, .. } =
+            anchor
+        {
+            name.push_str(&format!(" {long}"));
+        }
+    }
+    let plan = plan(&boat, &boat.rules).unwrap();
+    for units in [UnitSystem::FeetInches, UnitSystem::Metric] {
+        let pages = job_sheet(&plan, units, Paper::Letter);
+        assert_eq!(pages.len(), 4);
+        for (number, page) in pages.iter().enumerate() {
+            let found = faults(page, &format!("{units} page {}", number + 1));
+            assert!(found.is_empty(), "{}", found.join("\n"));
+        }
+    }
+}
+
 /// What a crew must find on the paper.
 fn wanted(plan: &Plan, units: UnitSystem) -> Vec<String> {
     let mut wanted = on_first(plan, units);
