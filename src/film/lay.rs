@@ -7,7 +7,7 @@ use super::pattern::{Ends, Sheet, pattern};
 use super::side::{Laid, Side};
 use super::threads::Centreline;
 use super::widths::widths;
-use super::{Film, Pleat, PleatKind, by_place};
+use super::{Film, Pleat, PleatKind, by_place, smooth};
 use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
 use crate::frame::Frame;
@@ -209,6 +209,9 @@ fn pleat(cover: &Cover, side: &Side, laid: &Laid, place: usize) -> Option<Pleat>
         line.push(foot);
     }
     line.reverse();
+    smooth(&mut line, |a, b, c| {
+        Point3::from((a.coords + b.coords * 2.0 + c.coords) / 4.0)
+    });
     Some(Pleat {
         id: String::new(),
         kind: PleatKind::Pleat,

@@ -162,3 +162,18 @@ fn by_place(a: &Pleat, b: &Pleat) -> std::cmp::Ordering {
         .total_cmp(&row(b))
         .then(starboard(a).cmp(&starboard(b)))
 }
+
+/// Times that a pleat's line is smoothed: threads end in pairs on either side of it, and it steps with them.
+const SMOOTHINGS: usize = 12;
+
+/// Draws a line fair, its ends kept; `mean` is the weighted mean of a point and its neighbours.
+fn smooth<P: Copy>(line: &mut [P], mean: impl Fn(P, P, P) -> P) {
+    for _ in 0..SMOOTHINGS {
+        let before = line.to_vec();
+        for (place, three) in line.iter_mut().skip(1).zip(before.windows(3)) {
+            if let &[a, b, c] = three {
+                *place = mean(a, b, c);
+            }
+        }
+    }
+}

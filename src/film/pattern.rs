@@ -1,7 +1,7 @@
 //! The sheet laid flat, and the map of the shrink that is left to it.
 
 use super::side::{Laid, Side};
-use super::{Pattern, Pleat, ShrinkCell};
+use super::{Pattern, Pleat, ShrinkCell, smooth};
 use crate::boat::Rules;
 use crate::cover::Cover;
 use crate::frame::Frame;
@@ -220,10 +220,11 @@ pub(super) fn pattern(
 
 /// Both edges of a pleat's fold on the sheet, from the band to its top.
 fn fold(sheet: &Sheet, pleat: usize) -> [Vec<[f64; 2]>; 2] {
-    let mut edges: [Vec<[f64; 2]>; 2] = Default::default();
     let Some(thread) = sheet.laid.gathers.pleats.get(pleat) else {
-        return edges;
+        return Default::default();
     };
+    // Along, across, and the film taken there.
+    let mut middles: Vec<[f64; 3]> = Vec::new();
     let sign = sheet.side.hand.sign();
     for (number, row) in sheet.side.rows.iter().enumerate() {
         for (k, span) in row.spans.iter().enumerate() {
@@ -237,14 +238,18 @@ fn fold(sheet: &Sheet, pleat: usize) -> [Vec<[f64; 2]>; 2] {
             }
             let places = &sheet.laid.places[number][k];
             let middle = sheet.ends.stern + 0.5 * (places[after - 1] + places[after]);
-            edges[0].push([middle - 0.5 * depth, sign * row.run]);
-            edges[1].push([middle + 0.5 * depth, sign * row.run]);
+            middles.push([middle, sign * row.run, depth]);
         }
     }
-    for edge in &mut edges {
-        edge.reverse();
-    }
-    edges
+    middles.reverse();
+    smooth(&mut middles, |a, b, c| {
+        [0, 1, 2].map(|k| 0.25 * (a[k] + 2.0 * b[k] + c[k]))
+    });
+    [-0.5, 0.5].map(|half| {
+        let edge = middles.iter();
+        edge.map(|[along, across, depth]| [along + half * depth, *across])
+            .collect()
+    })
 }
 
 /// The folds of a closure on the sheet: from the corner of the edge out to the corner of the sheet.

@@ -93,6 +93,9 @@ pub(super) fn draw(
     missed + caps(drawing, plan, view, &mut labels)
 }
 
+/// Film at its limit is not over it: less than this more is rounding.
+const AT_LIMIT: f64 = 1e-6;
+
 /// Shrink in steps of grey: the more, the darker; what is over the film's limit hatched.
 fn shrink(drawing: &mut Drawing, plan: &Plan, view: Flat) {
     let mut numbers: BTreeMap<(i64, i64), u32> = BTreeMap::new();
@@ -109,7 +112,7 @@ fn shrink(drawing: &mut Drawing, plan: &Plan, view: Flat) {
     for cell in &plan.film.pattern.cells {
         let class = classes
             .iter()
-            .position(|[_, to]| cell.shrink <= *to)
+            .position(|[_, to]| cell.shrink <= *to + AT_LIMIT)
             .unwrap_or(classes.len());
         if let Some(list) = faces.get_mut(class) {
             list.push(cell.sheet.map(&mut number));
