@@ -1,4 +1,5 @@
-//! What a plan costs: hull, frame, cover at three sizes of cell, the whole plan.
+//! What a plan costs: hull, frame, cover at three sizes of cell, film and fittings, the whole plan, the job
+//! sheet in all its formats.
 //!
 //! `cargo bench` runs all; the README's table comes from here.
 
@@ -8,9 +9,14 @@
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use hulltent::boat::{Boat, preset};
 use hulltent::cover::stretch;
+use hulltent::export::{dxf, html, pdf, svg};
+use hulltent::film::lay;
+use hulltent::fittings::fit;
 use hulltent::frame::design;
 use hulltent::hull::Hull;
 use hulltent::plan::plan;
+use hulltent::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
+use hulltent::units::UnitSystem;
 use std::hint::black_box;
 
 /// The 18 ft class, and the 40 ft class.
@@ -73,6 +79,58 @@ fn cover(c: &mut Criterion) {
     group.finish();
 }
 
+fn film_and_fittings(c: &mut Criterion) {
+    let mut group = c.benchmark_group("film");
+    for name in BOATS {
+        let boat = boat(name);
+        let planned = plan(&boat, &boat.rules).expect("a plan");
+        let (hull, rules) = (&planned.hull, &boat.rules);
+        group.bench_function(BenchmarkId::new(name, "pleats"), |b| {
+            b.iter(|| {
+                lay(
+                    hull,
+                    &boat,
+                    rules,
+                    &planned.frame,
+                    black_box(&planned.cover),
+                )
+            })
+        });
+        group.bench_function(BenchmarkId::new(name, "fittings"), |b| {
+            b.iter(|| {
+                fit(
+                    hull,
+                    &boat,
+                    rules,
+                    &planned.frame,
+                    black_box(&planned.cover),
+                    &planned.film,
+                )
+            })
+        });
+    }
+    group.finish();
+}
+
+fn job_sheets(c: &mut Criterion) {
+    let mut group = c.benchmark_group("job sheet");
+    for name in BOATS {
+        let boat = boat(name);
+        let planned = plan(&boat, &boat.rules).expect("a plan");
+        group.bench_function(name, |b| {
+            b.iter(|| {
+                let units = UnitSystem::FeetInches;
+                let pages = job_sheet(black_box(&planned), units, Paper::Letter);
+                let pictures: usize = pages.iter().map(|page| svg(page).len()).sum();
+                let paper = pdf(&pages, name).expect("a PDF").len();
+                let plot = dxf(&frame_plot(&planned, units)).expect("a DXF").len();
+                pictures + paper + plot + html(name, &pages, &plan_sheet(&planned, units)).len()
+            })
+        });
+    }
+    group.finish();
+}
+
 fn whole_plan(c: &mut Criterion) {
     let mut group = c.benchmark_group("whole plan");
     for name in BOATS {
@@ -87,6 +145,6 @@ fn whole_plan(c: &mut Criterion) {
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20);
-    targets = hull, frame, cover, whole_plan
+    targets = hull, frame, cover, film_and_fittings, whole_plan, job_sheets
 }
 criterion_main!(benches);
