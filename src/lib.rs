@@ -28,6 +28,8 @@ pub mod takeoff;
 
 pub mod plan;
 
+pub mod lesson;
+
 pub mod sheet;
 
 pub mod export;

@@ -51,6 +51,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "takeoff",
         ],
     ),
+    // What a rival plan would do, for apprentices.
+    (
+        "lesson",
+        &[
+            "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "plan",
+        ],
+    ),
     ("season", &["units", "num", "boat", "takeoff", "plan"]),
     // Drawings and tables of a plan: they read all of it, and decide nothing.
     (
@@ -79,7 +86,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "viewer",
         &[
             "units", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
-            "takeoff", "plan", "season", "sheet", "export",
+            "takeoff", "plan", "lesson", "season", "sheet", "export",
         ],
     ),
 ];

@@ -1,0 +1,2 @@
+//! Lessons for apprentices.
+pub mod storm;
