@@ -8,7 +8,7 @@ use std::ops::RangeInclusive;
 
 /// Collects problems while a file is read; each value that cannot be read is replaced by a harmless
 /// one, so that the rest is still checked.
-pub(super) struct Checker<'a> {
+pub(crate) struct Checker<'a> {
     places: &'a Places,
     problems: Vec<Problem>,
 }

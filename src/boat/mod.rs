@@ -28,6 +28,11 @@ pub use read::{LARGEST_FILE, read, read_bytes};
 pub use rules::Rules;
 pub use suggest::suggest;
 
+// For other files of the same kind.
+pub(crate) use check::Checker;
+pub(crate) use quantity::Quantity;
+pub(crate) use read::parse;
+
 use serde::{Deserialize, Serialize};
 
 /// A validated boat.

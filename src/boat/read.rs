@@ -8,6 +8,7 @@ use super::suggest::suggest;
 use super::{Boat, HeightsFrom};
 use super::{read_hull, read_rules, read_storage, read_things, read_wishes};
 use ron::extensions::Extensions;
+use serde::de::DeserializeOwned;
 use serde_aux::prelude::serde_introspect;
 
 /// A boat file is a page of text; anything larger is something else, bytes.
@@ -71,7 +72,7 @@ pub fn read(
 ) -> Result<Boat, Problems> {
     let places = Places::scan(text);
     let mut check = Checker::new(&places);
-    match parse(text, &mut check) {
+    match parse::<BoatFile>(text, &mut check, known_fields, BOAT_FILES) {
         Ok(file) => {
             let boat = interpret(file, &mut check, companion);
             check.finish(boat)
@@ -87,8 +88,17 @@ pub fn read(
     }
 }
 
-/// RON to the file's schema; fields that it does not know are noted as problems.
-fn parse(text: &str, check: &mut Checker) -> Result<BoatFile, Box<Problem>> {
+/// Where to see how a boat file looks.
+const BOAT_FILES: &str = "see `hulltent presets --show open-runabout-18` for how a boat file looks";
+
+/// RON to a file's schema; fields that it does not know are noted as problems. `known` gives the fields that the
+/// struct or list at a path may have, `example` says where to see how such a file looks.
+pub(crate) fn parse<T: DeserializeOwned>(
+    text: &str,
+    check: &mut Checker,
+    known: fn(&str) -> Vec<&'static str>,
+    example: &str,
+) -> Result<T, Box<Problem>> {
     let options = ron::Options::default()
         .with_default_extension(
             Extensions::IMPLICIT_SOME
@@ -108,8 +118,7 @@ fn parse(text: &str, check: &mut Checker) -> Result<BoatFile, Box<Problem>> {
             ron::error::Error::Eof | ron::error::Error::ExpectedStringEnd => {
                 "the file ends too early: it may be cut off".to_owned()
             }
-            _ => "see `hulltent presets --show open-runabout-18` for how a boat file looks"
-                .to_owned(),
+            _ => example.to_owned(),
         };
         Box::new(Problem {
             path: String::new(),
@@ -121,11 +130,11 @@ fn parse(text: &str, check: &mut Checker) -> Result<BoatFile, Box<Problem>> {
     let mut deserializer = ron::Deserializer::from_str_with_options(text, &options)
         .map_err(|error| syntax(&error.code, error.span.start.line, error.span.start.col))?;
     let mut unknown = Vec::new();
-    let file: Result<BoatFile, _> = serde_ignored::deserialize(&mut deserializer, |path| {
+    let file: Result<T, _> = serde_ignored::deserialize(&mut deserializer, |path| {
         unknown.push(field_path(&path.to_string()));
     });
     for path in &unknown {
-        unknown_field(path, check);
+        unknown_field(path, check, known);
     }
     file.and_then(|file| deserializer.end().map(|()| file))
         .map_err(|error| {
@@ -190,13 +199,13 @@ fn known_fields(place: &str) -> Vec<&'static str> {
     }
 }
 
-fn unknown_field(path: &str, check: &mut Checker) {
+fn unknown_field(path: &str, check: &mut Checker, known: fn(&str) -> Vec<&'static str>) {
     let (parent, field) = path.rsplit_once('.').unwrap_or(("", path));
     let place: String = parent
         .split('[')
         .map(|piece| piece.split_once(']').map_or(piece, |(_, rest)| rest))
         .collect();
-    let known = known_fields(&place);
+    let known = known(&place);
     let hint = match suggest(field, known.iter().copied()) {
         Some(near) => format!("did you mean '{near}'?"),
         None if known.is_empty() => "remove it".to_owned(),

@@ -1,8 +1,8 @@
 //! A snow storm over a cover: where snow gathers, where it slides, what stays, what melts into hollows.
 //!
-//! The storm is a simplification for teaching; [`LEAVES_OUT`] says in words what it leaves out. It is linear:
-//! the cover's shape does not change under the snow, so the way that snow takes is found once, when the
-//! storm is made, and a step only adds up.
+//! The storm is a simplification for teaching; [`LEAVES_OUT`] says in words what it leaves out. The cover's shape does not
+//! change under the snow, so the way that snow takes changes only when a holding patch is full; between these
+//! moments all grows in proportion to time. A storm in many steps is therefore the same as in one.
 
 mod melt;
 mod slide;
@@ -12,14 +12,14 @@ use crate::cover::Cover;
 use crate::geom::mesh::Mesh;
 use crate::geom::surface::{Pond, plan_area};
 use melt::Hollows;
-use slide::Slides;
+use slide::{Carried, Ways};
 
 /// What the storm leaves out, to be shown beside it.
 pub const LEAVES_OUT: &str = "This storm is a simplification. Snow falls straight down and evenly. It stays \
     where the film is flatter than one sliding angle and slides where it is steeper: real snow slides at \
     angles that scatter with its wetness, the cold and the dirt on the film, and starts late and all at once. \
-    What slides goes straight down the slope, never sticks on the way, and spreads evenly over the holding \
-    patch that it comes to, however much that already carries. Left out are: the film and the straps giving \
+    What slides goes straight down the slope and never sticks on the way. On a holding patch it spreads evenly, up to \
+    a heap as if the patch were round; what does not fit slides on. Left out are: the film and the straps giving \
     way under the load (a real hollow grows as it fills), wind and drifts, snow packing down, rain, \
     refreezing, and ice at the edge. Not a check of strength.";
 
@@ -32,6 +32,8 @@ pub struct StormRules {
     pub fall: f64,
     /// Density of the snow where it lies, kg/m3.
     pub density: f64,
+    /// How steeply what slides onto a holding patch may heap up on it, rad.
+    pub heap: f64,
 }
 
 /// Snow that falls in an hour, kg/m2: two centimetres of fresh snow; house rule.
@@ -41,6 +43,9 @@ const FALL: f64 = 2.0;
 /// Wet fresh snow is up to twice as dense.
 const FRESH_SNOW: f64 = 100.0;
 
+/// How steeply fresh snow heaps up, rad: 45 degrees, about its angle of repose, from memory.
+const HEAP: f64 = std::f64::consts::FRAC_PI_4;
+
 impl StormRules {
     /// Fresh snow that slides from the least slope up that the rules ask for. That slope is a house rule for just
     /// this; the true angle scatters from about 11 to 26 degrees (see [`Rules::min_slope`]).
@@ -49,7 +54,25 @@ impl StormRules {
             sliding_angle: rules.min_slope,
             fall: FALL,
             density: FRESH_SNOW,
+            heap: HEAP,
         }
+    }
+
+    /// How long it takes to snow this deep on level ground, hours.
+    ///
+    /// # Units
+    /// `snow` in metres.
+    pub fn hours(&self, snow: f64) -> f64 {
+        snow * self.density / self.fall
+    }
+
+    /// What a heap on a patch of this plan area weighs: a cone on a round patch, a third of its height on average.
+    ///
+    /// # Units
+    /// Square metres; the answer in kilograms.
+    pub fn heap_mass(&self, area: f64) -> f64 {
+        let radius = (area / std::f64::consts::PI).sqrt();
+        self.density * area * radius * self.heap.tan() / 3.0
     }
 }
 
@@ -77,10 +100,15 @@ pub struct Storm {
     rules: StormRules,
     /// Plan area of each triangle, m2.
     plan: Vec<f64>,
-    slides: Slides,
+    ways: Ways,
+    /// Where snow goes as things stand, by plan area, m2: times the fall it is a mass.
+    goes: Carried,
     hollows: Hollows,
     /// Snow on each triangle, kg.
     mass: Vec<f64>,
+    /// What has slid onto each holding patch, kg, and whether it takes more.
+    heaps: Vec<f64>,
+    full: Vec<bool>,
     /// Water in each hollow, kg.
     water: Vec<f64>,
     hours: f64,
@@ -98,14 +126,20 @@ impl Storm {
     /// A storm over any height field with its ponds, as [`crate::geom::surface::ponds`] finds them. Triangles run
     /// counter-clockwise from above; snow leaves over the rim.
     pub fn over(mesh: &Mesh, ponds: &[Pond], rules: StormRules) -> Storm {
+        let plan: Vec<f64> = (0..mesh.triangles.len())
+            .map(|t| plan_area(mesh, t))
+            .collect();
+        let ways = Ways::new(mesh, rules.sliding_angle);
+        let full = vec![false; ways.heaps.len()];
         Storm {
             rules,
-            plan: (0..mesh.triangles.len())
-                .map(|t| plan_area(mesh, t))
-                .collect(),
-            slides: Slides::new(mesh, rules.sliding_angle),
+            goes: ways.carry(&plan, &full),
+            plan,
             hollows: Hollows::new(mesh, ponds),
             mass: vec![0.0; mesh.triangles.len()],
+            heaps: vec![0.0; full.len()],
+            full,
+            ways,
             water: vec![0.0; ponds.len()],
             hours: 0.0,
             fallen: 0.0,
@@ -122,12 +156,45 @@ impl Storm {
         if !(hours.is_finite() && hours > 0.0) {
             return;
         }
-        let fall = self.rules.fall * hours;
         self.hours += hours;
+        let mut left = self.rules.fall * hours;
+        // Each turn but the last fills a holding patch.
+        while left > 0.0 {
+            let next = self.next_full().filter(|(_, fall)| *fall < left);
+            let fall = next.map_or(left, |(_, fall)| fall);
+            self.snow(fall);
+            left -= fall;
+            let Some((patch, _)) = next else { break };
+            self.full[patch] = true;
+            self.goes = self.ways.carry(&self.plan, &self.full);
+        }
+    }
+
+    /// The holding patch that is full first, and the snowfall until then, kg/m2.
+    fn next_full(&self) -> Option<(usize, f64)> {
+        (0..self.heaps.len())
+            .filter(|p| !self.full[*p] && self.goes.slid[*p] > 0.0)
+            .map(|p| {
+                let room = self.rules.heap_mass(self.ways.heaps[p].area) - self.heaps[p];
+                (p, room.max(0.0) / self.goes.slid[p])
+            })
+            .min_by(|(_, a), (_, b)| a.total_cmp(b))
+    }
+
+    /// A snowfall, kg/m2, while nothing changes its ways.
+    fn snow(&mut self, fall: f64) {
         self.fallen += fall * self.plan.iter().sum::<f64>();
-        self.slid_off += fall * self.slides.over_edge;
-        for (mass, catch) in self.mass.iter_mut().zip(&self.slides.catch) {
-            *mass += fall * catch;
+        self.slid_off += fall * self.goes.over_edge;
+        for (mass, stays) in self.mass.iter_mut().zip(&self.goes.stays) {
+            *mass += fall * stays;
+        }
+        for (p, slid) in self.goes.slid.iter().enumerate() {
+            if *slid > 0.0 {
+                self.heaps[p] += fall * slid;
+                for (t, part) in &self.ways.heaps[p].parts {
+                    self.mass[*t] += part * fall * slid;
+                }
+            }
         }
     }
 
@@ -145,6 +212,11 @@ impl Storm {
         for mass in &mut self.mass {
             *mass -= part * *mass;
         }
+        for heap in &mut self.heaps {
+            *heap -= part * *heap;
+        }
+        self.full.fill(false);
+        self.goes = self.ways.carry(&self.plan, &self.full);
         self.ran_off += self.hollows.fill(&water, &mut self.water);
     }
 
@@ -162,9 +234,9 @@ impl Storm {
     pub fn totals(&self) -> Totals {
         Totals {
             fallen: self.fallen,
-            held: self.mass.iter().sum(),
+            held: self.mass.iter().fold(0.0, |sum, mass| sum + mass),
             slid_off: self.slid_off,
-            in_hollows: self.water.iter().sum(),
+            in_hollows: self.water.iter().fold(0.0, |sum, water| sum + water),
             ran_off: self.ran_off,
         }
     }

@@ -75,7 +75,7 @@ impl Hollows {
             return water.iter().sum();
         }
         let mut here = vec![0.0; self.drains_to.len()];
-        let carried = self.ways.carry(water);
+        let carried = self.ways.carry(water, &[]);
         for (water, v) in carried.stays.iter().zip(&self.lowest) {
             here[*v] += water;
         }

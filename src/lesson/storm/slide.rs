@@ -4,6 +4,9 @@
 //! proportion to their width across that direction, which is exact for snow that lies evenly. Where two steep
 //! triangles slide into the same edge, that edge is a valley: the snow runs down it to its lower end, and on down the
 //! steepest way from there; a valley flatter than the sliding angle keeps it.
+//!
+//! A holding patch keeps what slides onto it until its heap is full. Then as much leaves it as comes, over all of its
+//! border from which the film falls away.
 
 use crate::geom::mesh::Mesh;
 use crate::geom::surface::{edge_neighbours, patches, plan_area, rim_vertices, slope};
@@ -13,37 +16,45 @@ use nalgebra::{Point3, Vector2};
 const LEAST_SHARE: f64 = 1e-9;
 
 /// Sweeps over all triangles from high to low. One does where lower triangles are never uphill of higher ones by their
-/// middles; long thin triangles need a few more.
+/// middles; long thin triangles and full patches need more.
 const MOST_SWEEPS: usize = 200;
 
-/// When so little of the plan is still on its way, it stays where it is: far under a snowflake.
+/// When so little of the load is still on its way, it stays where it is: far under a snowflake.
 const AT_REST: f64 = 1e-14;
 
-/// Where all snow of a storm goes, by plan area: times the fall per area it is a mass.
-#[derive(Debug, Clone)]
-pub(super) struct Slides {
-    /// Plan area whose snow ends on each triangle, m2.
-    pub catch: Vec<f64>,
-    /// Plan area whose snow goes over the edge, m2.
-    pub over_edge: f64,
-}
-
-/// What slides where: the ways of all triangles of a mesh.
+/// What slides where, on one mesh.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Ways {
-    /// Whether each triangle holds what comes to it.
-    flat: Vec<bool>,
+    /// The holding patch that each triangle belongs to.
+    patch: Vec<Option<usize>>,
+    /// Where the load of each steep triangle goes.
     ways: Vec<Vec<(Way, f64)>>,
     /// Triangles by the height of their middles, the highest first.
     order: Vec<usize>,
+    /// The holding patches.
+    pub heaps: Vec<Heap>,
+}
+
+/// A holding patch, as what a heap of snow may lie on.
+#[derive(Debug, Clone)]
+pub(super) struct Heap {
+    /// Its triangles, each with its part of the plan area.
+    pub parts: Vec<(usize, f64)>,
+    /// Its plan area, m2.
+    pub area: f64,
+    /// Its triangle that comes last from high to low.
+    lowest: usize,
+    /// Where what does not fit goes; nowhere for a hollow.
+    exits: Vec<(Way, f64)>,
 }
 
 /// Where a load ended.
+#[derive(Debug, Clone)]
 pub(super) struct Carried {
-    /// On flat triangles, their own with it.
-    pub slid: Vec<f64>,
-    /// On steep triangles, in valleys and hollows.
+    /// On each triangle where it fell, and in valleys and hollows.
     pub stays: Vec<f64>,
+    /// On each holding patch, having slid there.
+    pub slid: Vec<f64>,
     /// Off the cover.
     pub over_edge: f64,
 }
@@ -67,79 +78,105 @@ enum Onward {
     Nowhere,
 }
 
-impl Slides {
-    pub fn new(mesh: &Mesh, sliding_angle: f64) -> Slides {
-        let ways = Ways::new(mesh, sliding_angle);
-        let areas: Vec<f64> = (0..mesh.triangles.len())
-            .map(|t| plan_area(mesh, t))
-            .collect();
-        let carried = ways.carry(&areas);
-        let mut catch = carried.stays;
-        // What slides onto a holding patch spreads evenly over it.
-        for patch in patches(mesh, &edge_neighbours(mesh), |t| ways.flat[t]) {
-            let triangles = || patch.triangles.iter().map(|t| *t as usize);
-            let area: f64 = triangles().map(|t| areas[t]).sum();
-            let arrives: f64 = triangles().map(|t| carried.slid[t]).sum();
-            for t in triangles() {
-                let part = if area > 0.0 { areas[t] / area } else { 0.0 };
-                catch[t] += part * arrives;
-            }
-        }
-        Slides {
-            catch,
-            over_edge: carried.over_edge,
-        }
-    }
-}
-
 impl Ways {
     /// With a sliding angle of zero these are the ways of water.
     pub fn new(mesh: &Mesh, sliding_angle: f64) -> Ways {
         let ground = Ground::new(mesh, sliding_angle);
+        let order = from_high_to_low(mesh);
+        let mut place = vec![0; order.len()];
+        for (at, t) in order.iter().enumerate() {
+            place[*t] = at;
+        }
+        let mut patch = vec![None; order.len()];
+        let mut heaps = Vec::new();
+        for found in patches(mesh, &ground.neighbours, |t| ground.flat[t]) {
+            let triangles: Vec<usize> = found.triangles.iter().map(|t| *t as usize).collect();
+            for t in &triangles {
+                patch[*t] = Some(heaps.len());
+            }
+            let area: f64 = triangles.iter().map(|t| plan_area(mesh, *t)).sum();
+            let part = |t: usize| {
+                if area > 0.0 {
+                    plan_area(mesh, t) / area
+                } else {
+                    1.0 / triangles.len() as f64
+                }
+            };
+            heaps.push(Heap {
+                parts: triangles.iter().map(|t| (*t, part(*t))).collect(),
+                area,
+                lowest: triangles
+                    .iter()
+                    .copied()
+                    .max_by_key(|t| place[*t])
+                    .unwrap_or_default(),
+                exits: ground.exits(&triangles),
+            });
+        }
         Ways {
-            ways: (0..mesh.triangles.len()).map(|t| ground.ways(t)).collect(),
-            order: from_high_to_low(mesh),
-            flat: ground.flat,
+            patch,
+            ways: (0..order.len()).map(|t| ground.ways(t)).collect(),
+            order,
+            heaps,
         }
     }
 
-    /// Lets a load on each triangle slide until it rests.
-    pub fn carry(&self, load: &[f64]) -> Carried {
-        let mut slid = vec![0.0; load.len()];
-        let mut stays = vec![0.0; load.len()];
-        let mut over_edge = 0.0;
+    /// Lets a load on each triangle slide until it rests. `full` says which holding patches take no more of what
+    /// slides; what falls on a patch stays there in any case.
+    pub fn carry(&self, load: &[f64], full: &[bool]) -> Carried {
+        let mut at = Carried {
+            stays: vec![0.0; load.len()],
+            slid: vec![0.0; self.heaps.len()],
+            over_edge: 0.0,
+        };
         let mut moving = load.to_vec();
+        let mut arrived = vec![0.0; self.heaps.len()];
+        for (t, patch) in self.patch.iter().enumerate() {
+            if patch.is_some() {
+                at.stays[t] = std::mem::take(&mut moving[t]);
+            }
+        }
         let rest = AT_REST * load.iter().sum::<f64>();
         for _ in 0..MOST_SWEEPS {
             for &t in &self.order {
-                let load = std::mem::take(&mut moving[t]);
-                if self.flat[t] {
-                    slid[t] += load;
-                    continue;
-                }
+                let (load, ways) = match self.patch[t] {
+                    None => (std::mem::take(&mut moving[t]), &self.ways[t]),
+                    Some(p) if self.heaps[p].lowest == t => {
+                        let load = std::mem::take(&mut arrived[p]);
+                        let exits = &self.heaps[p].exits;
+                        if !full.get(p).is_some_and(|full| *full) || exits.is_empty() {
+                            at.slid[p] += load;
+                            continue;
+                        }
+                        (load, exits)
+                    }
+                    Some(_) => continue,
+                };
                 if load == 0.0 {
                     continue;
                 }
-                for &(way, share) in &self.ways[t] {
+                for &(way, share) in ways {
                     match way {
-                        Way::Over => over_edge += share * load,
-                        Way::To(u) => moving[u] += share * load,
-                        Way::Stays(u) => stays[u] += share * load,
+                        Way::Over => at.over_edge += share * load,
+                        Way::Stays(u) => at.stays[u] += share * load,
+                        Way::To(u) => match self.patch[u] {
+                            Some(p) => arrived[p] += share * load,
+                            None => moving[u] += share * load,
+                        },
                     }
                 }
             }
-            if moving.iter().sum::<f64>() <= rest {
+            if moving.iter().chain(&arrived).sum::<f64>() <= rest {
                 break;
             }
         }
         for (t, moving) in moving.iter().enumerate() {
-            stays[t] += moving;
+            at.stays[t] += moving;
         }
-        Carried {
-            slid,
-            stays,
-            over_edge,
+        for (p, arrived) in arrived.iter().enumerate() {
+            at.slid[p] += arrived;
         }
+        at
     }
 }
 
@@ -229,6 +266,35 @@ impl<'a> Ground<'a> {
             ways.push((Way::Stays(t), 1.0));
         }
         ways
+    }
+
+    /// Over which of its border a full patch lets go, and how much of it: as wide as the border is across the fall of
+    /// what lies beyond.
+    fn exits(&self, patch: &[usize]) -> Vec<(Way, f64)> {
+        let mut exits = Vec::new();
+        for &t in patch {
+            let corners = self.mesh.triangle(t);
+            for k in 0..3 {
+                let along = (corners[(k + 1) % 3] - corners[k]).xy();
+                let (way, down) = match self.neighbours[t][k].map(|u| u as usize) {
+                    None => (Way::Over, downhill(&corners)),
+                    Some(u) if self.flat[u] => continue,
+                    Some(u) => (Way::To(u), downhill(&self.mesh.triangle(u))),
+                };
+                let width = match down.try_normalize(0.0) {
+                    Some(down) => -along.perp(&down),
+                    None => along.norm(),
+                };
+                if width > LEAST_SHARE * along.norm() {
+                    exits.push((way, width));
+                }
+            }
+        }
+        let all: f64 = exits.iter().map(|(_, width)| width).sum();
+        for (_, width) in &mut exits {
+            *width /= all;
+        }
+        exits
     }
 
     /// Whether a triangle sends snow over the edge that it shares with another.

@@ -11,6 +11,9 @@ const ROUNDING: f64 = 1e-11;
 /// Depth from which a hollow counts here, m: all but rounding.
 const POND_DEPTH: f64 = 1e-6;
 
+/// A heap so steep that no patch is ever full, rad.
+const BOUNDLESS: f64 = 1.570_79;
+
 /// Disk of 60 sectors, heights over a list of radii.
 fn disk(rings: &[(f64, f64)], top: f64) -> Mesh {
     let sectors = 60_u32;
@@ -81,6 +84,7 @@ fn snowed(mesh: &Mesh, degrees: f64) -> Storm {
         sliding_angle: degrees.to_radians(),
         fall: 2.0,
         density: 100.0,
+        heap: BOUNDLESS,
     };
     let mut storm = Storm::over(mesh, &ponds(mesh, POND_DEPTH), rules);
     storm.step(3.0);
@@ -163,6 +167,56 @@ fn snow_lies_evenly_on_a_terrace() {
 }
 
 #[test]
+fn a_full_patch_lets_slide_on() {
+    // A terrace under a cone and over a steep brim: all that slides from the cone stays, until the heap is full.
+    let terrace = cone(&[(1.0, 30.0), (1.4, 12.0), (2.0, 30.0)]);
+    let rules = StormRules {
+        sliding_angle: 15f64.to_radians(),
+        fall: 1.0,
+        density: 100.0,
+        heap: 20f64.to_radians(),
+    };
+    let disk: f64 = (0..terrace.triangles.len())
+        .map(|t| plan_area(&terrace, t))
+        .sum();
+    let [cone, flat] = [0.25 * disk, 0.24 * disk];
+    let heap = 100.0 * flat * (flat / std::f64::consts::PI).sqrt() * 20f64.to_radians().tan() / 3.0;
+    let check = |steps: &[f64]| {
+        let mut storm = Storm::over(&terrace, &[], rules);
+        for hours in steps {
+            storm.step(*hours);
+        }
+        let fall: f64 = steps.iter().sum();
+        let wanted = fall * flat + f64::min(fall * cone, heap);
+        near(storm.totals().held, wanted, &format!("{steps:?}"));
+        near(storm.totals().fallen, fall * disk, "fallen");
+        near(storm.totals().slid_off, fall * disk - wanted, "slid off");
+    };
+    check(&[1.0]);
+    check(&[5.0]);
+    check(&[20.0]);
+    check(&[50.0]);
+    check(&[10.0; 5]);
+    check(&[0.1, 30.0, 0.7]);
+    // What has melted makes room.
+    let mut storm = Storm::over(&terrace, &[], rules);
+    storm.step(50.0);
+    storm.thaw(1.0);
+    storm.step(1.0);
+    near(storm.totals().held, flat + cone, "after a thaw");
+    // A level patch that ends at steep film lets go there.
+    let top = self::cone(&[(0.5, 40.0), (1.0, 0.0), (2.0, 30.0)]);
+    let mut storm = Storm::over(&top, &[], rules);
+    storm.step(500.0);
+    let level = 0.75 / 4.0 * disk;
+    near(
+        storm.totals().held,
+        500.0 * level + rules.heap_mass(level),
+        "level terrace",
+    );
+}
+
+#[test]
 fn hollows_fill_and_overflow() {
     // Funnel of 30 degrees, 1 deep under its rim: the cone of 60 sectors, a third of its plan area times its depth.
     let depth = 2.0 * 30_f64.to_radians().tan();
@@ -209,6 +263,7 @@ fn a_full_hollow_overflows_into_the_next() {
         sliding_angle: 1.5,
         fall: 1.0,
         density: 100.0,
+        heap: BOUNDLESS,
     };
     let check = |fall: f64| {
         let mut storm = Storm::over(&mesh, &found, rules);
@@ -268,13 +323,28 @@ proptest! {
         tilt in 0.0..1.0_f64,
         degrees in 1.0..40.0_f64,
         steeper in 0.0..20.0_f64,
+        heap in 0.1..1.5_f64,
     ) {
         let mut mesh = grid(12, |x, _| -tilt * x);
         for (vertex, rough) in mesh.vertices.iter_mut().zip(&heights) {
             vertex.z += 0.5 * rough;
         }
-        let mut storm = snowed(&mesh, degrees);
-        storm.step(0.7);
+        let rules = StormRules {
+            sliding_angle: degrees.to_radians(),
+            fall: 2.0,
+            density: 100.0,
+            heap,
+        };
+        let mut storm = Storm::over(&mesh, &ponds(&mesh, POND_DEPTH), rules);
+        storm.step(3.0);
+        let mut once = storm.clone();
+        once.step(0.7);
+        for _ in 0..7 {
+            storm.step(0.1);
+        }
+        for (a, b) in storm.masses().iter().zip(once.masses()) {
+            prop_assert!((a - b).abs() < ROUNDING * (1.0 + a), "{a} and {b}");
+        }
         storm.thaw(0.3);
         storm.step(2.0);
         let t = storm.totals();
