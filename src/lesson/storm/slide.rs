@@ -1,7 +1,9 @@
 //! Where snow that slides comes to rest.
 //!
 //! All that falls on a steep triangle slides in the direction of steepest descent. The lower edges take from it in
-//! proportion to their width across that direction, which is exact for snow that lies evenly. Where two steep
+//! proportion to their width across that direction, which is exact for snow that lies evenly. What has slid onto a
+//! triangle is taken to lie evenly on it, so a stream of snow widens by about a cell on its way, and small patches far
+//! down catch a few hundredths too much. Where two steep
 //! triangles slide into the same edge, that edge is a valley: the snow runs down it to its lower end, and on down the
 //! steepest way from there; a valley flatter than the sliding angle keeps it.
 //!

@@ -12,7 +12,7 @@ const ROUNDING: f64 = 1e-11;
 const POND_DEPTH: f64 = 1e-6;
 
 /// A heap so steep that no patch is ever full, rad.
-const BOUNDLESS: f64 = 1.570_79;
+const BOUNDLESS: f64 = std::f64::consts::FRAC_PI_2;
 
 /// Disk of 60 sectors, heights over a list of radii.
 fn disk(rings: &[(f64, f64)], top: f64) -> Mesh {
