@@ -168,14 +168,18 @@ pub(super) fn cap_straps(
         }
     }
     for pin in &boat.wishes.straps {
-        let nearest = posts.iter().min_by(|a, b| {
-            (a.station - pin.post)
-                .abs()
-                .total_cmp(&(b.station - pin.post).abs())
-        });
-        let Some(post) = nearest else { continue };
-        for hand in hands(post) {
-            if on_side(pin.side, hand)
+        for hand in Hand::BOTH {
+            // With twin ridges the nearest post of that side is meant.
+            let nearest = posts
+                .iter()
+                .filter(|post| hands(post).contains(&hand))
+                .min_by(|a, b| {
+                    (a.station - pin.post)
+                        .abs()
+                        .total_cmp(&(b.station - pin.post).abs())
+                });
+            if let Some(post) = nearest
+                && on_side(pin.side, hand)
                 && let Some(plan) = edge_point(hull, hand, pin.station)
             {
                 let spot = Spot {
