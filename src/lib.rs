@@ -34,4 +34,9 @@ pub mod sheet;
 
 pub mod export;
 
+pub mod view;
+
 pub mod cli;
+
+#[cfg(feature = "viewer")]
+pub mod viewer;

@@ -74,11 +74,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "takeoff", "plan", "season", "sheet",
         ],
     ),
+    // What `hulltent view` asks for: cli makes it, the viewer takes it, main hands it over.
+    ("view", &["units", "boat"]),
     (
         "cli",
         &[
             "units", "boat", "hull", "frame", "cover", "film", "fittings", "loads", "takeoff",
-            "plan", "season", "sheet", "export",
+            "plan", "season", "sheet", "export", "view",
         ],
     ),
     // Never cli, as cli never uses the viewer.
@@ -86,7 +88,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "viewer",
         &[
             "units", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
-            "takeoff", "plan", "lesson", "season", "sheet", "export",
+            "takeoff", "plan", "lesson", "season", "sheet", "export", "view",
         ],
     ),
 ];

@@ -14,7 +14,9 @@ mod source;
 mod survey;
 mod talk;
 mod values;
+mod view;
 
+use crate::view::{Refusal, ViewRequest};
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -43,6 +45,8 @@ enum Command {
     Presets(presets::Arguments),
     /// Print a blank survey sheet to take to the boat
     Survey(survey::Arguments),
+    /// Look at a boat, its frame and its cover in 3D, in a window or as a picture
+    View(view::Arguments),
     /// Print a script that completes hulltent's arguments in a shell
     Completions(completions::Arguments),
 }
@@ -56,8 +60,8 @@ enum Outcome {
     FallsShort,
 }
 
-/// Runs the command that the program was called with.
-pub fn run() -> ExitCode {
+/// Runs the command that the program was called with; `view` is what shows a boat in 3D.
+pub fn run(view: impl FnOnce(ViewRequest) -> Result<(), Refusal>) -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
@@ -71,6 +75,7 @@ pub fn run() -> ExitCode {
         Command::Sheet(arguments) => sheet::run(arguments),
         Command::Presets(arguments) => presets::run(arguments),
         Command::Survey(arguments) => survey::run(arguments),
+        Command::View(arguments) => view::run(arguments, view),
         Command::Completions(arguments) => completions::run(arguments),
     };
     match outcome {

@@ -64,6 +64,25 @@ pub(super) fn cell(text: &str) -> Result<f64, String> {
     length(text, 0.01..=0.5)
 }
 
+/// Sides of a picture, pixels: room for its words, and no more than any driver takes.
+const PICTURE_SIDES: RangeInclusive<u32> = 320..=8192;
+
+/// Width and height of a picture, pixels.
+pub(super) fn picture_size(text: &str) -> Result<[u32; 2], String> {
+    let sides = text.split_once(['x', 'X']).and_then(|(width, height)| {
+        Some([width.trim().parse().ok()?, height.trim().parse().ok()?])
+    });
+    match sides {
+        Some(sides) if sides.iter().all(|side| PICTURE_SIDES.contains(side)) => Ok(sides),
+        Some(_) => Err(format!(
+            "both sides must lie between {} and {} pixels",
+            PICTURE_SIDES.start(),
+            PICTURE_SIDES.end()
+        )),
+        None => Err("write width and height in pixels, as 1280x800".to_owned()),
+    }
+}
+
 /// A system of units.
 pub(super) fn units(text: &str) -> Result<UnitSystem, String> {
     told(text.parse())
@@ -92,6 +111,9 @@ mod tests {
         check(max_post, "8 fot", Err("did you mean"));
         check(cell, "0 in", Err("between"));
         check(clearance, "nan m", Err("not a finite number"));
+        assert_eq!(picture_size("1280x800"), Ok([1280, 800]));
+        assert!(picture_size("1280").is_err_and(|error| error.contains("1280x800")));
+        assert!(picture_size("10x10").is_err_and(|error| error.contains("between")));
         assert_eq!(units("metric"), Ok(UnitSystem::Metric));
         assert!(units("yd").is_err_and(|error| error.contains("write ft or m")));
     }

@@ -1,0 +1,75 @@
+//! `hulltent view`: a boat, its frame and its cover in a window, or as a picture without one.
+
+use super::report::Failure;
+use super::source::read_boat;
+use super::{Outcome, talk, values};
+use crate::units::UnitSystem;
+use crate::view::{Refusal, Shot, Show, Vantage, ViewRequest};
+use clap::Args;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use std::path::{Path, PathBuf};
+
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// Boat file, name of a preset, or - for a boat file on standard input
+    #[arg(default_value = "open-runabout-18")]
+    boat: String,
+    /// Write a picture into this PNG file and open no window; a software Vulkan driver is enough
+    #[arg(long, value_name = "FILE.png")]
+    shot: Option<PathBuf>,
+    /// Size of that picture
+    #[arg(long, value_name = "WxH", default_value = "1280x800", value_parser = values::picture_size, requires = "shot")]
+    size: [u32; 2],
+    /// Where the boat is seen from
+    #[arg(long, default_value = Vantage::default().word(), value_parser = vantages())]
+    from: Vantage,
+    /// What is shown: the film by its slope, the film as it looks, or the frame without the film
+    #[arg(long, default_value = Show::default().word(), value_parser = shows())]
+    show: Show,
+    /// Units: ft (feet, inches, quarters) or m
+    #[arg(long, value_name = "ft|m", default_value = "ft", value_parser = values::units)]
+    units: UnitSystem,
+}
+
+fn vantages() -> impl TypedValueParser<Value = Vantage> {
+    PossibleValuesParser::new(Vantage::ALL.map(Vantage::word)).map(|word| {
+        Vantage::ALL
+            .into_iter()
+            .find(|vantage| vantage.word() == word)
+            .unwrap_or_default()
+    })
+}
+
+fn shows() -> impl TypedValueParser<Value = Show> {
+    PossibleValuesParser::new(Show::ALL.map(Show::word)).map(|word| {
+        Show::ALL
+            .into_iter()
+            .find(|show| show.word() == word)
+            .unwrap_or_default()
+    })
+}
+
+pub(super) fn run(
+    arguments: &Arguments,
+    view: impl FnOnce(ViewRequest) -> Result<(), Refusal>,
+) -> Result<Outcome, Failure> {
+    let source = read_boat(&arguments.boat)?;
+    let file = Path::new(&arguments.boat);
+    let request = ViewRequest {
+        boat: source.boat,
+        source: source.name,
+        file: file.is_file().then(|| file.to_owned()),
+        units: arguments.units,
+        show: arguments.show,
+        from: arguments.from,
+        shot: arguments.shot.as_ref().map(|file| Shot {
+            file: file.clone(),
+            size: arguments.size,
+        }),
+    };
+    view(request).map_err(|refusal| Failure::plain(refusal.what, refusal.hint))?;
+    if let Some(file) = &arguments.shot {
+        talk::say(&format!("wrote {}", file.display()));
+    }
+    Ok(Outcome::Good)
+}

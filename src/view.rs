@@ -1,0 +1,124 @@
+//! What the `view` command asks for, as data: the command line makes it, the viewer takes it, and neither
+//! knows the other.
+
+use crate::boat::Boat;
+use crate::units::UnitSystem;
+use std::path::PathBuf;
+
+/// A boat to be looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ViewRequest {
+    /// The boat as it was read.
+    pub boat: Boat,
+    /// What the boat came from, in words: a file, a preset, standard input.
+    pub source: String,
+    /// Its boat file, where it has one.
+    pub file: Option<PathBuf>,
+    /// Units of everything that is shown.
+    pub units: UnitSystem,
+    /// What is shown first.
+    pub show: Show,
+    /// Where it is first seen from.
+    pub from: Vantage,
+    /// A picture to write instead of opening a window.
+    pub shot: Option<Shot>,
+}
+
+/// A picture that is made without a window.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shot {
+    /// The PNG file to write.
+    pub file: PathBuf,
+    /// Width and height, pixels.
+    pub size: [u32; 2],
+}
+
+/// Where a boat is seen from.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Vantage {
+    /// From ahead.
+    Bow,
+    /// From astern.
+    Stern,
+    /// From the port side.
+    Port,
+    /// From the starboard side.
+    Starboard,
+    /// From straight above, bow to the right.
+    Above,
+    /// From ahead to port and above.
+    #[default]
+    Quarter,
+}
+
+impl Vantage {
+    /// All of them, in the order of their keys.
+    pub const ALL: [Vantage; 6] = [
+        Vantage::Bow,
+        Vantage::Stern,
+        Vantage::Port,
+        Vantage::Starboard,
+        Vantage::Above,
+        Vantage::Quarter,
+    ];
+
+    /// Its word, as the command line takes it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Vantage::Bow => "bow",
+            Vantage::Stern => "stern",
+            Vantage::Port => "port",
+            Vantage::Starboard => "starboard",
+            Vantage::Above => "above",
+            Vantage::Quarter => "quarter",
+        }
+    }
+}
+
+/// What a picture of a cover is about.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Show {
+    /// The slope of the film, by colour.
+    #[default]
+    Slope,
+    /// The film as it looks, with its pleats.
+    Film,
+    /// The frame without the film.
+    Frame,
+}
+
+impl Show {
+    /// All of them.
+    pub const ALL: [Show; 3] = [Show::Slope, Show::Film, Show::Frame];
+
+    /// Its word, as the command line takes it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Show::Slope => "slope",
+            Show::Film => "film",
+            Show::Frame => "frame",
+        }
+    }
+}
+
+/// Why a view could not be had, and what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{what}; {hint}")]
+pub struct Refusal {
+    /// What is in the way, as a sentence without its stop.
+    pub what: String,
+    /// What to do about it.
+    pub hint: String,
+}
+
+impl Refusal {
+    /// This program was built without the viewer.
+    pub fn not_built() -> Refusal {
+        Refusal {
+            what: "this hulltent was built without its viewer".to_owned(),
+            hint: "build it with `cargo install --path . --features viewer`, or run \
+                   `cargo run --release --features viewer -- view BOAT`"
+                .to_owned(),
+        }
+    }
+}

@@ -1,0 +1,85 @@
+//! The bar over the scene: views, film, colour, labels, units. Everything in it has a key, which it names.
+
+use super::camera::Go;
+use super::canvas::{Canvas, Layout};
+use super::display::{Display, FilmMode};
+use super::look;
+use super::model::Model;
+use crate::units::UnitSystem;
+use crate::view::Vantage;
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
+use egui::RichText;
+
+/// Draws the bar.
+pub struct BarPlugin;
+
+impl Plugin for BarPlugin {
+    fn build(&self, app: &mut App) {
+        app.add_systems(EguiPrimaryContextPass, bar.in_set(Layout::Bars));
+    }
+}
+
+fn bar(
+    mut contexts: EguiContexts,
+    mut canvas: ResMut<Canvas>,
+    mut model: ResMut<Model>,
+    mut display: ResMut<Display>,
+    mut go: MessageWriter<Go>,
+) -> Result {
+    let context = contexts.ctx_mut()?;
+    let mut surface = canvas.surface(context, "bar");
+    egui::Panel::top("view bar").show(&mut surface, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("From").color(look::FADED));
+            for (key, vantage) in Vantage::ALL.into_iter().enumerate() {
+                let button = ui
+                    .button(vantage.word())
+                    .on_hover_text(format!("key {}", key + 1));
+                if button.clicked() {
+                    go.write(Go::To(vantage));
+                }
+            }
+            if ui.button("fit").on_hover_text("key F").clicked() {
+                go.write(Go::Fit);
+            }
+            ui.separator();
+            ui.label(RichText::new("Film").color(look::FADED));
+            for mode in FilmMode::ALL {
+                let chosen = display.film == mode;
+                let button = ui
+                    .selectable_label(chosen, mode.word())
+                    .on_hover_text("key T goes through these");
+                if button.clicked() && !chosen {
+                    display.film = mode;
+                }
+            }
+            ui.separator();
+            let mut slope = display.slope;
+            if ui
+                .checkbox(&mut slope, "slope")
+                .on_hover_text("key C: colour the film by its slope")
+                .changed()
+            {
+                display.slope = slope;
+            }
+            let mut labels = display.labels;
+            if ui
+                .checkbox(&mut labels, "labels")
+                .on_hover_text("key L")
+                .changed()
+            {
+                display.labels = labels;
+            }
+            ui.separator();
+            for units in [UnitSystem::FeetInches, UnitSystem::Metric] {
+                let chosen = model.units == units;
+                if ui.selectable_label(chosen, units.to_string()).clicked() && !chosen {
+                    model.units = units;
+                }
+            }
+        });
+    });
+    canvas.leave(&surface);
+    Ok(())
+}

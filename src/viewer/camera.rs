@@ -1,0 +1,637 @@
+//! The camera: it circles the boat, pans, zooms, flies to fixed views, and fits the boat into its picture.
+
+use super::hands::Hands;
+use super::model::Model;
+use super::scene::extent;
+use crate::view::Vantage;
+use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll};
+use bevy::prelude::*;
+use std::f32::consts::{FRAC_PI_2, PI, TAU};
+
+/// Height of the picture as an angle, rad: a long lens, so that straight views are nearly to scale.
+pub const FIELD: f32 = 0.42;
+
+/// Time of a flight between two views, s.
+const FLIGHT: f32 = 0.35;
+
+/// Turn for each pixel that the mouse is drawn, rad.
+const TURN: f32 = 0.006;
+
+/// Turn, and part of the picture, for each second that a key is held.
+const KEY_TURN: f32 = 1.2;
+/// See [`KEY_TURN`].
+const KEY_PAN: f32 = 0.6;
+
+/// Part by which one notch of the wheel brings the boat nearer.
+const ZOOM: f32 = 0.12;
+
+/// Nearest and farthest, m.
+const DISTANCES: [f32; 2] = [0.4, 200.0];
+
+/// What is nearer than this is not drawn, m.
+pub const NEAREST: f32 = 0.1;
+
+/// Straight up and straight down the picture would lose its upright: short of that by this, rad.
+const POLE: f32 = 1e-3;
+
+/// Part of the picture that is left free about the boat, for words.
+const MARGIN: f32 = 0.12;
+
+/// A place to look from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pose {
+    /// What is looked at.
+    pub target: Vec3,
+    /// Direction of the camera from the target, turning from ahead over port, rad.
+    pub yaw: f32,
+    /// Height of the camera over the target, rad.
+    pub pitch: f32,
+    /// Distance from the target, m.
+    pub distance: f32,
+}
+
+impl Pose {
+    /// The way that the camera looks, its right and its up.
+    pub fn axes(&self) -> [Vec3; 3] {
+        let (sin, cos) = self.yaw.sin_cos();
+        let ahead = -self.outward();
+        // Perpendicular to the look and level.
+        let right = Vec3::new(-sin, 0.0, -cos);
+        [ahead, right, right.cross(ahead)]
+    }
+
+    fn outward(&self) -> Vec3 {
+        let (sin, cos) = self.yaw.sin_cos();
+        let (rise, run) = self.pitch.sin_cos();
+        Vec3::new(run * cos, rise, -run * sin)
+    }
+
+    /// Where the camera stands and how it is turned.
+    pub fn transform(&self) -> Transform {
+        let [ahead, _, up] = self.axes();
+        Transform::from_translation(self.target - ahead * self.distance).looking_to(ahead, up)
+    }
+
+    /// Where a point is in a picture of this shape: right and up of its middle, in heights of the picture; `None`
+    /// behind the camera.
+    pub fn seen(&self, p: Vec3) -> Option<Vec2> {
+        let [ahead, right, up] = self.axes();
+        let way = p - (self.target - ahead * self.distance);
+        let depth = way.dot(ahead);
+        let height = 2.0 * depth * (0.5 * FIELD).tan();
+        (depth > NEAREST).then(|| Vec2::new(way.dot(right), way.dot(up)) / height)
+    }
+
+    /// The directions of a vantage; target and distance are left as they are.
+    fn turned(self, vantage: Vantage) -> Pose {
+        let (yaw, pitch) = match vantage {
+            Vantage::Bow => (0.0, 0.06),
+            Vantage::Stern => (PI, 0.06),
+            Vantage::Port => (FRAC_PI_2, 0.06),
+            Vantage::Starboard => (-FRAC_PI_2, 0.06),
+            // Seen with the bow to the right, port up: the camera leans over the starboard side.
+            Vantage::Above => (-FRAC_PI_2, FRAC_PI_2 - POLE),
+            Vantage::Quarter => (0.9, 0.42),
+        };
+        Pose { yaw, pitch, ..self }
+    }
+
+    /// The nearest place in this direction from which all points lie in a picture of this shape, exactly: each
+    /// side of the picture asks for a distance, which is linear in the place of the target.
+    ///
+    /// # Units
+    /// `aspect` is width over height; points in metres.
+    pub fn fitting(self, points: &[Vec3], aspect: f32, room: Room) -> Pose {
+        let [ahead, right, up] = self.axes();
+        let half = (0.5 * FIELD).tan();
+        // Tangents of the four sides of what is left of the picture.
+        let [left_side, right_side, top_side, bottom_side] = [
+            half * aspect * (1.0 - 2.0 * room.left),
+            half * aspect * (1.0 - 2.0 * room.right),
+            half * (1.0 - 2.0 * room.top),
+            half * (1.0 - 2.0 * room.bottom),
+        ];
+        let most = |of: &dyn Fn(Vec3) -> f32| {
+            points
+                .iter()
+                .map(|p| of(*p))
+                .fold(f32::NEG_INFINITY, f32::max)
+        };
+        // A point at depth a along the look and b to a side is inside where b - t <= (d + a) k.
+        let solve = |axis: Vec3, low: f32, high: f32| {
+            let upper = most(&|p| p.dot(axis) - p.dot(ahead) * high);
+            let lower = most(&|p| -p.dot(axis) - p.dot(ahead) * low);
+            let distance = (upper + lower) / (low + high);
+            (distance, upper, lower, low, high)
+        };
+        let across = solve(right, left_side, right_side);
+        let along = solve(up, bottom_side, top_side);
+        let distance = across.0.max(along.0);
+        if points.is_empty() || !distance.is_finite() {
+            return self;
+        }
+        // Where one pair of sides has room to spare, the spare is halved.
+        let middle = |(_, upper, lower, low, high): (f32, f32, f32, f32, f32)| {
+            0.5 * ((upper - distance * high) + (distance * low - lower))
+        };
+        // The target lies in the middle depth of the points, so that the camera circles the boat.
+        let depth = 0.5 * (most(&|p| p.dot(ahead)) - most(&|p| -p.dot(ahead)));
+        Pose {
+            target: right * middle(across) + up * middle(along) + ahead * depth,
+            distance: (distance + depth).clamp(DISTANCES[0], DISTANCES[1]),
+            ..self
+        }
+    }
+}
+
+/// Parts of the picture that are kept free at its sides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Room {
+    /// At the left.
+    pub left: f32,
+    /// At the right.
+    pub right: f32,
+    /// At the top, where the labels of the posts go.
+    pub top: f32,
+    /// At the bottom, where the legend lies.
+    pub bottom: f32,
+}
+
+impl Default for Room {
+    fn default() -> Room {
+        Room {
+            left: 0.5 * MARGIN,
+            right: 0.5 * MARGIN,
+            top: MARGIN,
+            bottom: MARGIN,
+        }
+    }
+}
+
+/// Where the camera is, and where it flies to.
+#[derive(Resource, Debug, Clone, PartialEq)]
+pub struct Orbit {
+    /// Where it is.
+    pub pose: Pose,
+    flight: Option<Flight>,
+    /// The view of the whole boat that it has not left since.
+    kept: Option<Vantage>,
+    /// That view has still to be fitted to boat and picture.
+    unfitted: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Flight {
+    from: Pose,
+    to: Pose,
+    /// Part of it that is done.
+    done: f32,
+}
+
+impl Orbit {
+    /// A camera that takes its place as soon as there is a boat.
+    pub fn new(vantage: Vantage) -> Orbit {
+        Orbit {
+            pose: Pose {
+                target: Vec3::ZERO,
+                yaw: 0.0,
+                pitch: 0.0,
+                distance: 20.0,
+            }
+            .turned(vantage),
+            flight: None,
+            kept: Some(vantage),
+            unfitted: true,
+        }
+    }
+
+    /// Flies to a place.
+    pub fn fly(&mut self, mut to: Pose) {
+        // The short way round.
+        to.yaw = self.pose.yaw + (to.yaw - self.pose.yaw + PI).rem_euclid(TAU) - PI;
+        self.flight = Some(Flight {
+            from: self.pose,
+            to,
+            done: 0.0,
+        });
+    }
+
+    /// Leaves whatever it was bound to.
+    fn free(&mut self) {
+        self.flight = None;
+        self.kept = None;
+    }
+
+    /// Whether it is on its way.
+    pub fn flies(&self) -> bool {
+        self.flight.is_some()
+    }
+
+    fn advance(&mut self, seconds: f32) {
+        let Some(mut flight) = self.flight else {
+            return;
+        };
+        flight.done = (flight.done + seconds / FLIGHT).min(1.0);
+        // Soft at both ends.
+        let s = flight.done * flight.done * (3.0 - 2.0 * flight.done);
+        let (a, b) = (flight.from, flight.to);
+        self.pose = Pose {
+            target: a.target.lerp(b.target, s),
+            yaw: a.yaw + s * (b.yaw - a.yaw),
+            pitch: a.pitch + s * (b.pitch - a.pitch),
+            distance: a.distance * (b.distance / a.distance).powf(s),
+        };
+        self.flight = (flight.done < 1.0).then_some(flight);
+    }
+}
+
+/// Asks the camera to go somewhere.
+#[derive(Message, Debug, Clone, Copy, PartialEq)]
+pub enum Go {
+    /// To a view of the whole boat.
+    To(Vantage),
+    /// Nearer to a place, from where it looks now.
+    At(Vec3),
+    /// Where the whole boat is seen, in the same direction.
+    Fit,
+}
+
+/// A camera of the scene. Several stand side by side and are linked by the one [`Orbit`].
+#[derive(Component, Debug, Clone, Copy, Default)]
+pub struct SceneCamera {
+    /// Its place from the left.
+    pub place: usize,
+}
+
+/// Width over height of a scene camera's picture, and what is kept free in it.
+#[derive(Resource, Debug, Clone, Copy, PartialEq)]
+pub struct Aperture {
+    /// Width over height.
+    pub aspect: f32,
+    /// What is kept free.
+    pub room: Room,
+}
+
+impl Default for Aperture {
+    fn default() -> Aperture {
+        Aperture {
+            aspect: 1.6,
+            room: Room::default(),
+        }
+    }
+}
+
+/// Moves the camera.
+pub struct CameraPlugin;
+
+impl Plugin for CameraPlugin {
+    fn build(&self, app: &mut App) {
+        app.add_message::<Go>()
+            .init_resource::<Aperture>()
+            .add_systems(Update, (keys, drag, go, place).chain());
+    }
+}
+
+/// Keys of the views, in the order of [`Vantage::ALL`].
+pub const VIEW_KEYS: [KeyCode; 6] = [
+    KeyCode::Digit1,
+    KeyCode::Digit2,
+    KeyCode::Digit3,
+    KeyCode::Digit4,
+    KeyCode::Digit5,
+    KeyCode::Digit6,
+];
+
+fn keys(
+    keys: Res<ButtonInput<KeyCode>>,
+    hands: Res<Hands>,
+    time: Res<Time>,
+    mut orbit: ResMut<Orbit>,
+    mut go: MessageWriter<Go>,
+) {
+    if !hands.keys_free || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+        return;
+    }
+    for (key, vantage) in VIEW_KEYS.into_iter().zip(Vantage::ALL) {
+        if keys.just_pressed(key) {
+            go.write(Go::To(vantage));
+        }
+    }
+    if keys.any_just_pressed([KeyCode::KeyF, KeyCode::Home]) {
+        go.write(Go::Fit);
+    }
+    let held = |key: KeyCode| f32::from(u8::from(keys.pressed(key)));
+    let step = time.delta_secs();
+    let way = Vec2::new(
+        held(KeyCode::ArrowRight) - held(KeyCode::ArrowLeft),
+        held(KeyCode::ArrowUp) - held(KeyCode::ArrowDown),
+    ) * step;
+    let nearer = held(KeyCode::PageUp) - held(KeyCode::PageDown);
+    if way == Vec2::ZERO && nearer == 0.0 {
+        return;
+    }
+    if keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]) {
+        pan(&mut orbit, way * KEY_PAN);
+    } else {
+        turn(&mut orbit, way * KEY_TURN);
+    }
+    zoom(&mut orbit, nearer * step / ZOOM);
+}
+
+fn drag(
+    buttons: Res<ButtonInput<MouseButton>>,
+    keys: Option<Res<ButtonInput<KeyCode>>>,
+    motion: Res<AccumulatedMouseMotion>,
+    scroll: Res<AccumulatedMouseScroll>,
+    hands: Res<Hands>,
+    cameras: Query<&Camera, With<SceneCamera>>,
+    mut orbit: ResMut<Orbit>,
+) {
+    if !hands.pointer_free {
+        return;
+    }
+    if scroll.delta.y != 0.0 {
+        zoom(&mut orbit, scroll.delta.y.clamp(-3.0, 3.0));
+    }
+    let by = Vec2::new(motion.delta.x, -motion.delta.y);
+    if by == Vec2::ZERO {
+        return;
+    }
+    let shifted =
+        keys.is_some_and(|keys| keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]));
+    let pans = buttons.any_pressed([MouseButton::Right, MouseButton::Middle])
+        || (shifted && buttons.pressed(MouseButton::Left));
+    if pans {
+        let height = cameras
+            .iter()
+            .find_map(Camera::logical_viewport_size)
+            .map_or(800.0, |size| size.y);
+        pan(&mut orbit, -by / height);
+    } else if buttons.pressed(MouseButton::Left) {
+        turn(&mut orbit, -by * TURN);
+    }
+}
+
+/// To the right and up, rad.
+fn turn(orbit: &mut Orbit, by: Vec2) {
+    orbit.free();
+    let pose = &mut orbit.pose;
+    pose.yaw = (pose.yaw + by.x).rem_euclid(TAU);
+    pose.pitch = (pose.pitch + by.y).clamp(POLE - FRAC_PI_2, FRAC_PI_2 - POLE);
+}
+
+/// To the right and up, in heights of the picture.
+fn pan(orbit: &mut Orbit, by: Vec2) {
+    orbit.free();
+    let [_, right, up] = orbit.pose.axes();
+    let height = 2.0 * orbit.pose.distance * (0.5 * FIELD).tan();
+    orbit.pose.target += (right * by.x + up * by.y) * height;
+}
+
+/// Nearer by notches.
+fn zoom(orbit: &mut Orbit, notches: f32) {
+    if notches != 0.0 {
+        orbit.free();
+        let distance = orbit.pose.distance * (-ZOOM * notches).exp();
+        orbit.pose.distance = distance.clamp(DISTANCES[0], DISTANCES[1]);
+    }
+}
+
+/// How near the camera goes to a place that it is sent to, m.
+const NEAR: f32 = 6.0;
+
+fn go(
+    mut wishes: MessageReader<Go>,
+    model: Res<Model>,
+    aperture: Res<Aperture>,
+    mut orbit: ResMut<Orbit>,
+) {
+    let Some(plan) = &model.plan else {
+        wishes.clear();
+        return;
+    };
+    let fitted = |pose: Pose| pose.fitting(&extent(plan), aperture.aspect, aperture.room);
+    if let Some(vantage) = orbit.kept
+        && (orbit.unfitted || (aperture.is_changed() && !orbit.flies()))
+    {
+        orbit.pose = fitted(orbit.pose.turned(vantage));
+        orbit.unfitted = false;
+    }
+    for wish in wishes.read() {
+        let pose = orbit.pose;
+        let (to, kept) = match wish {
+            Go::To(vantage) => (fitted(pose.turned(*vantage)), Some(*vantage)),
+            Go::Fit => (fitted(pose), None),
+            Go::At(target) => {
+                let distance = pose.distance.min(NEAR);
+                let target = *target;
+                (
+                    Pose {
+                        target,
+                        distance,
+                        ..pose
+                    },
+                    None,
+                )
+            }
+        };
+        orbit.kept = kept;
+        orbit.fly(to);
+    }
+}
+
+/// Sets the cameras where the orbit says.
+fn place(
+    time: Res<Time>,
+    mut orbit: ResMut<Orbit>,
+    mut cameras: Query<&mut Transform, With<SceneCamera>>,
+) {
+    if orbit.flies() {
+        orbit.advance(time.delta_secs());
+    }
+    let wanted = orbit.pose.transform();
+    for mut transform in &mut cameras {
+        if *transform != wanted {
+            *transform = wanted;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::preset;
+    use crate::plan::plan;
+    use crate::units::UnitSystem;
+    use bevy::input::InputPlugin;
+    use bevy::input::mouse::{MouseButtonInput, MouseMotion};
+    use bevy::input::{ButtonState, keyboard::KeyboardInput};
+    use bevy::time::TimeUpdateStrategy;
+    use std::time::Duration;
+
+    fn app() -> App {
+        let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        boat.rules.cell *= 3.0;
+        let plan = plan(&boat, &boat.rules).unwrap();
+        let mut app = App::new();
+        app.add_plugins((MinimalPlugins, InputPlugin, CameraPlugin))
+            .init_resource::<Hands>()
+            .insert_resource(Orbit::new(Vantage::Quarter))
+            .insert_resource(Model::new(boat, UnitSystem::default()).planned(plan))
+            .insert_resource(TimeUpdateStrategy::ManualDuration(Duration::from_millis(
+                50,
+            )));
+        app.world_mut()
+            .spawn((SceneCamera::default(), Transform::default()));
+        app.update();
+        app
+    }
+
+    fn pose(app: &App) -> Pose {
+        app.world().resource::<Orbit>().pose
+    }
+
+    fn press(app: &mut App, key: KeyCode, state: ButtonState) {
+        app.world_mut().write_message(KeyboardInput {
+            key_code: key,
+            logical_key: bevy::input::keyboard::Key::Unidentified(
+                bevy::input::keyboard::NativeKey::Unidentified,
+            ),
+            state,
+            text: None,
+            repeat: false,
+            window: Entity::PLACEHOLDER,
+        });
+    }
+
+    fn mouse(app: &mut App, button: MouseButton, by: Vec2) {
+        let window = Entity::PLACEHOLDER;
+        app.world_mut().write_message(MouseButtonInput {
+            button,
+            state: ButtonState::Pressed,
+            window,
+        });
+        app.world_mut().write_message(MouseMotion { delta: by });
+        app.update();
+        app.world_mut().write_message(MouseButtonInput {
+            button,
+            state: ButtonState::Released,
+            window,
+        });
+        app.update();
+    }
+
+    #[test]
+    fn every_vantage_holds_the_boat_in_its_picture_and_no_farther_than_need_be() {
+        let app = app();
+        let plan = app.world().resource::<Model>().plan.clone().unwrap();
+        let points = extent(&plan);
+        for vantage in Vantage::ALL {
+            for aspect in [0.8, 1.6, 2.4] {
+                let room = Room::default();
+                let pose = Orbit::new(vantage).pose.fitting(&points, aspect, room);
+                let [ahead, right, up] = pose.axes();
+                let eye = pose.transform().translation;
+                let half = (0.5 * FIELD).tan();
+                let mut most = f32::NEG_INFINITY;
+                for p in &points {
+                    let d = *p - eye;
+                    let depth = d.dot(ahead);
+                    // Place in the picture from -1 to 1, over what may be used of it.
+                    let x = d.dot(right) / (depth * half * aspect);
+                    let y = d.dot(up) / (depth * half);
+                    for (at, free) in [
+                        (x, room.right),
+                        (-x, room.left),
+                        (y, room.top),
+                        (-y, room.bottom),
+                    ] {
+                        let used = at / (1.0 - 2.0 * free);
+                        assert!(used < 1.001, "{vantage:?} {aspect}: {p} at {used}");
+                        most = most.max(used);
+                    }
+                }
+                assert!(most > 0.999, "{vantage:?} {aspect}: only {most} used");
+            }
+        }
+    }
+
+    #[test]
+    fn a_key_flies_to_its_view_quickly_and_softly() {
+        let mut app = app();
+        for (key, vantage) in VIEW_KEYS.into_iter().zip(Vantage::ALL) {
+            press(&mut app, key, ButtonState::Pressed);
+            let mut poses = vec![pose(&app)];
+            for _ in 0..9 {
+                app.update();
+                poses.push(pose(&app));
+            }
+            press(&mut app, key, ButtonState::Released);
+            app.update();
+            assert!(!app.world().resource::<Orbit>().flies(), "{vantage:?}");
+            let wanted = Orbit::new(vantage).pose;
+            let turn = (pose(&app).yaw - wanted.yaw).rem_euclid(TAU);
+            assert!(turn.min(TAU - turn) < 1e-4, "{vantage:?}: {turn}");
+            assert!((pose(&app).pitch - wanted.pitch).abs() < 1e-4);
+            let steps: Vec<f32> = poses
+                .windows(2)
+                .map(|pair| {
+                    let [a, b] = [pair[0], pair[1]].map(|pose| pose.transform().translation);
+                    a.distance(b)
+                })
+                .collect();
+            let whole: f32 = steps.iter().sum();
+            assert!(
+                steps.iter().all(|step| *step <= 0.45 * whole + 1e-3),
+                "{vantage:?}: {steps:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_mouse_turns_pans_and_zooms_unless_a_panel_has_it() {
+        let mut app = app();
+        let start = pose(&app);
+        mouse(&mut app, MouseButton::Left, Vec2::new(40.0, 0.0));
+        let turned = pose(&app);
+        assert!(turned.yaw < start.yaw && turned.target == start.target);
+        mouse(&mut app, MouseButton::Right, Vec2::new(0.0, 30.0));
+        let panned = pose(&app);
+        assert!(
+            panned.target.y > turned.target.y,
+            "the scene follows the hand"
+        );
+        assert_eq!(panned.yaw, turned.yaw);
+        app.world_mut()
+            .write_message(bevy::input::mouse::MouseWheel {
+                unit: bevy::input::mouse::MouseScrollUnit::Line,
+                x: 0.0,
+                y: 1.0,
+                window: Entity::PLACEHOLDER,
+                phase: bevy::input::touch::TouchPhase::Moved,
+            });
+        app.update();
+        let near = pose(&app);
+        assert!(near.distance < panned.distance);
+        app.world_mut().resource_mut::<Hands>().pointer_free = false;
+        mouse(&mut app, MouseButton::Left, Vec2::new(40.0, 20.0));
+        assert_eq!(pose(&app), near);
+    }
+
+    #[test]
+    fn the_camera_flies_to_a_place_that_is_named() {
+        let mut app = app();
+        let place = Vec3::new(1.0, 1.2, 0.3);
+        app.world_mut().write_message(Go::At(place));
+        for _ in 0..10 {
+            app.update();
+        }
+        assert!((pose(&app).target - place).length() < 1e-4);
+        let camera = app
+            .world_mut()
+            .query_filtered::<&Transform, With<SceneCamera>>()
+            .single(app.world())
+            .unwrap();
+        assert_eq!(*camera, pose(&app).transform());
+    }
+}

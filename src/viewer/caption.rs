@@ -1,0 +1,89 @@
+//! The caption of a picture: whose boat it is, and the verdict. A window has panels for that.
+
+use super::canvas::{Canvas, Layout, painter};
+use super::look::{self, Look};
+use super::model::Model;
+use super::verdict::{draw_mark, headline};
+use super::words;
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
+use egui::{Rect, Stroke};
+
+/// White round the words, points.
+const AROUND: f32 = 10.0;
+
+/// Draws the caption.
+pub struct CaptionPlugin;
+
+impl Plugin for CaptionPlugin {
+    fn build(&self, app: &mut App) {
+        app.add_systems(
+            EguiPrimaryContextPass,
+            draw.in_set(Layout::Overlay).before(super::legend::draw),
+        );
+    }
+}
+
+fn draw(
+    mut contexts: EguiContexts,
+    mut canvas: ResMut<Canvas>,
+    model: Res<Model>,
+    look: Res<Look>,
+) -> Result {
+    let Some(plan) = &model.plan else {
+        return Ok(());
+    };
+    let context = contexts.ctx_mut()?;
+    let painter = painter(context, &canvas);
+    let units = model.units;
+    let verdict = if plan.sheds() { look::GOOD } else { look::BAD };
+    let holding = plan.cover.holding_over(plan.rules.holding_patch);
+    let facts = format!(
+        "{}, least slope {}, holding area {}",
+        words::count(plan.frame.posts.len(), "post"),
+        units.format_angle(plan.cover.least_slope),
+        if holding > 0.0 {
+            units.format_area(holding)
+        } else {
+            "none".to_owned()
+        }
+    );
+    let lines = [
+        (plan.boat.name.clone(), look::HEADING, look::INK),
+        (headline(plan), look::BODY, verdict),
+        (facts, look::SMALL, look::INK),
+    ]
+    .map(|(words, size, ink)| painter.layout_no_wrap(words, look.font(size), ink));
+    let indent = 1.5 * look::BODY * look.scale;
+    let width = lines
+        .iter()
+        .enumerate()
+        .map(|(row, line)| line.size().x + if row == 1 { indent } else { 0.0 })
+        .fold(0.0, f32::max);
+    let height: f32 = lines.iter().map(|line| line.size().y + 2.0).sum();
+    let place = Rect::from_min_size(
+        canvas.rest.min + egui::vec2(12.0, 12.0),
+        egui::vec2(width, height) + egui::Vec2::splat(2.0 * AROUND),
+    );
+    painter.rect(
+        place,
+        4.0,
+        look::PAPER.gamma_multiply(0.94),
+        Stroke::new(1.0, look::RULE),
+        egui::StrokeKind::Inside,
+    );
+    let mut at = place.min + egui::Vec2::splat(AROUND);
+    for (row, line) in lines.into_iter().enumerate() {
+        let size = line.size();
+        let mut left = at;
+        if row == 1 {
+            let mark = Rect::from_min_size(at, egui::Vec2::splat(size.y)).shrink(1.5);
+            draw_mark(&painter, mark, plan.sheds());
+            left.x += indent;
+        }
+        painter.galley(left, line, look::INK);
+        at.y += size.y + 2.0;
+    }
+    canvas.take(place);
+    Ok(())
+}

@@ -1,0 +1,56 @@
+//! Whose the hands are: a panel's, while the pointer is over it or a field of it takes keys, else the scene's.
+
+use super::canvas::{Canvas, Layout};
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
+
+/// Whether the scene may take pointer and keys.
+#[derive(Resource, Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hands {
+    /// The pointer is over the scene, or was when its button went down.
+    pub pointer_free: bool,
+    /// No field takes the keys.
+    pub keys_free: bool,
+}
+
+impl Default for Hands {
+    fn default() -> Hands {
+        Hands {
+            pointer_free: true,
+            keys_free: true,
+        }
+    }
+}
+
+/// Asks the panels every frame; without panels all is free.
+pub struct HandsPlugin;
+
+impl Plugin for HandsPlugin {
+    fn build(&self, app: &mut App) {
+        app.init_resource::<Hands>()
+            .add_systems(EguiPrimaryContextPass, ask_panels.after(Layout::Cameras));
+    }
+}
+
+fn ask_panels(
+    mut contexts: EguiContexts,
+    canvas: Res<Canvas>,
+    buttons: Res<ButtonInput<MouseButton>>,
+    mut hands: ResMut<Hands>,
+) -> Result {
+    let context = contexts.ctx_mut()?;
+    let mut now = *hands;
+    now.keys_free = !context.egui_wants_keyboard_input();
+    // A drag that began in the scene stays the scene's, and one that began in a panel the panel's.
+    if buttons.get_pressed().next().is_none() {
+        let pointer = context.input(|input| input.pointer.latest_pos());
+        now.pointer_free = !context.egui_is_using_pointer()
+            && pointer.is_some_and(|at| {
+                let above = context.layer_id_at(at);
+                canvas.rest.contains(at)
+                    && above.is_none_or(|layer| layer.order == egui::Order::Background)
+            });
+    }
+    hands.set_if_neq(now);
+    Ok(())
+}

@@ -1,0 +1,448 @@
+//! Labels in the scene: what a piece is, where it stands, how long it is cut. None lies on another.
+
+use super::camera::{Orbit, Pose, SceneCamera};
+use super::canvas::{Canvas, Layout, painter};
+use super::convert;
+use super::display::Display;
+use super::look::{self, Look};
+use super::model::Model;
+use super::scene::{PERSON, person_at, strap_points};
+use crate::film::PleatKind;
+use crate::frame::StrapKind;
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+use crate::view::Show;
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
+use egui::{Pos2, Rect};
+use nalgebra::Point3;
+
+/// What a label says, and what about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Label {
+    /// What it points at, m.
+    pub at: Point3<f64>,
+    /// Its lines; the first names the thing.
+    pub lines: Vec<String>,
+    /// What it is about.
+    pub kind: Kind,
+}
+
+/// What a label is about; labels of earlier kinds get the better places.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// A post.
+    Post,
+    /// Film that holds snow or water.
+    Fault,
+    /// The flattest film.
+    Flattest,
+    /// A strap.
+    Strap,
+    /// A pleat.
+    Pleat,
+    /// A measure of comparison.
+    Scale,
+}
+
+/// The labels of a plan for what is shown of it.
+pub fn labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<Label> {
+    let mut labels = posts(plan, units);
+    labels.extend(faults(plan, units));
+    match display.show() {
+        Show::Slope => labels.push(Label {
+            at: plan.cover.least_slope_at,
+            lines: vec![format!(
+                "least slope {}",
+                units.format_angle(plan.cover.least_slope)
+            )],
+            kind: Kind::Flattest,
+        }),
+        Show::Film => labels.extend(pleats(plan, units)),
+        Show::Frame => labels.extend(straps(plan, units)),
+    }
+    let mut middle = person_at(plan);
+    middle.z += PERSON;
+    labels.push(Label {
+        at: middle,
+        lines: vec![units.format_length_short(PERSON)],
+        kind: Kind::Scale,
+    });
+    labels
+}
+
+fn posts(plan: &Plan, units: UnitSystem) -> Vec<Label> {
+    let length = |metres: f64| units.format_length(metres);
+    plan.frame
+        .posts
+        .iter()
+        .zip(&plan.takeoff.posts)
+        .map(|(post, cut)| Label {
+            at: post.top(),
+            lines: vec![
+                post.id.clone(),
+                format!("station {}", length(post.station)),
+                format!("{} over sole", length(cut.over_sole)),
+                format!("cut {}", length(cut.cut)),
+            ],
+            kind: Kind::Post,
+        })
+        .collect()
+}
+
+fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
+    let patches = plan.cover.patches.iter();
+    let mut labels: Vec<Label> = patches
+        .filter(|patch| patch.area > plan.rules.holding_patch)
+        .map(|patch| Label {
+            at: patch.centroid,
+            lines: vec![
+                "holding patch".to_owned(),
+                units.format_area(patch.area),
+                format!("down to {}", units.format_angle(patch.least_slope)),
+            ],
+            kind: Kind::Fault,
+        })
+        .collect();
+    labels.extend(plan.cover.ponds.iter().map(|pond| Label {
+        at: pond.deepest,
+        lines: vec![
+            "pond".to_owned(),
+            format!(
+                "{}, {} deep",
+                units.format_volume(pond.volume),
+                units.format_length(pond.depth)
+            ),
+        ],
+        kind: Kind::Fault,
+    }));
+    labels
+}
+
+/// One label for a strap, or for a pair of the same cut.
+fn straps(plan: &Plan, units: UnitSystem) -> Vec<Label> {
+    let mut labels: Vec<Label> = Vec::new();
+    for (index, (strap, cut)) in plan
+        .frame
+        .straps
+        .iter()
+        .zip(&plan.takeoff.straps)
+        .enumerate()
+    {
+        let points = strap_points(plan, index);
+        // Where it is clear of its cap; the ridge between its first two supports.
+        let part = match strap.kind {
+            StrapKind::Ridge => 0.12,
+            StrapKind::Side | StrapKind::Hip => 0.6,
+        };
+        let at = points
+            .get((part * points.len() as f64) as usize)
+            .copied()
+            .unwrap_or_else(Point3::origin);
+        labels.push(Label {
+            at,
+            lines: vec![
+                strap.id.clone(),
+                format!("cut {}", units.format_length(cut.cut)),
+            ],
+            kind: Kind::Strap,
+        });
+    }
+    labels
+}
+
+fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Label> {
+    plan.film
+        .pleats
+        .iter()
+        .filter_map(|pleat| {
+            let at = pleat.line.get(pleat.line.len() / 2)?;
+            let lines = match pleat.kind {
+                PleatKind::Pleat => vec![
+                    format!("pleat {}", pleat.id),
+                    format!("{} deep", units.format_length(pleat.depth)),
+                ],
+                PleatKind::SternCorner | PleatKind::BowCorner | PleatKind::Stem => {
+                    vec![format!("closure {}", pleat.id)]
+                }
+            };
+            Some(Label {
+                at: *at,
+                lines,
+                kind: Kind::Pleat,
+            })
+        })
+        .collect()
+}
+
+/// Draws the labels.
+pub struct LabelsPlugin;
+
+impl Plugin for LabelsPlugin {
+    fn build(&self, app: &mut App) {
+        app.add_systems(
+            EguiPrimaryContextPass,
+            draw.in_set(Layout::Overlay).after(super::legend::draw),
+        );
+    }
+}
+
+/// White round the words of a label, points.
+const AROUND: f32 = 4.0;
+
+#[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
+fn draw(
+    mut contexts: EguiContexts,
+    canvas: Res<Canvas>,
+    model: Res<Model>,
+    display: Res<Display>,
+    look: Res<Look>,
+    orbit: Res<Orbit>,
+    cameras: Query<&SceneCamera>,
+) -> Result {
+    let Some(plan) = model.plan.as_ref().filter(|_| display.labels) else {
+        return Ok(());
+    };
+    let context = contexts.ctx_mut()?;
+    let painter = painter(context, &canvas);
+    let bounds = canvas.part(0, cameras.iter().count());
+    let mut labels = labels(plan, &display, model.units);
+    labels.sort_by_key(|label| label.kind);
+    let mut seen = Vec::new();
+    let mut galleys = Vec::new();
+    for label in &labels {
+        let Some(anchor) = on_screen(&orbit.pose, &label.at, bounds) else {
+            continue;
+        };
+        let lines: Vec<_> = label
+            .lines
+            .iter()
+            .enumerate()
+            .map(|(row, line)| {
+                let (size, ink) = match (row, label.kind) {
+                    (0, Kind::Fault) => (look::BODY, look::BAD),
+                    (0, Kind::Post) => (look::BODY, look::INK),
+                    (_, Kind::Scale) => (look::SMALL, look::FADED),
+                    _ => (look::SMALL, look::INK),
+                };
+                painter.layout_no_wrap(line.clone(), look.font(size), ink)
+            })
+            .collect();
+        let width = lines.iter().map(|line| line.size().x).fold(0.0, f32::max);
+        let height: f32 = lines.iter().map(|line| line.size().y).sum();
+        seen.push(Wanted {
+            anchor,
+            size: egui::vec2(width, height) + 2.0 * egui::Vec2::splat(AROUND),
+        });
+        galleys.push((lines, label.kind));
+    }
+    let taken: Vec<Rect> = canvas.taken.iter().flatten().copied().collect();
+    let places = arrange(&seen, &taken, bounds.shrink(6.0));
+    for ((wanted, place), (_, kind)) in seen.iter().zip(&places).zip(&galleys) {
+        if let Some(place) = place {
+            leader(&painter, wanted.anchor, *place, *kind);
+        }
+    }
+    for (place, (lines, kind)) in places.iter().zip(galleys) {
+        let Some(place) = place else { continue };
+        let rim = match kind {
+            Kind::Fault => egui::Stroke::new(1.5, look::BAD),
+            _ => egui::Stroke::new(1.0, look::RULE),
+        };
+        painter.rect(
+            *place,
+            3.0,
+            look::PAPER.gamma_multiply(0.94),
+            rim,
+            egui::StrokeKind::Inside,
+        );
+        let mut at = place.min + egui::Vec2::splat(AROUND);
+        for line in lines {
+            let height = line.size().y;
+            painter.galley(at, line, look::INK);
+            at.y += height;
+        }
+    }
+    Ok(())
+}
+
+fn on_screen(pose: &Pose, at: &Point3<f64>, bounds: Rect) -> Option<Pos2> {
+    let seen = pose.seen(convert::point(at))?;
+    let place = bounds.center() + egui::vec2(seen.x, -seen.y) * bounds.height();
+    bounds.contains(place).then_some(place)
+}
+
+fn leader(painter: &egui::Painter, anchor: Pos2, place: Rect, kind: Kind) {
+    let ink = match kind {
+        Kind::Fault => look::BAD,
+        _ => look::INK,
+    };
+    let end = place.clamp(anchor);
+    painter.line_segment(
+        [anchor, end],
+        egui::Stroke::new(3.0, look::PAPER.gamma_multiply(0.7)),
+    );
+    painter.line_segment([anchor, end], egui::Stroke::new(1.2, ink));
+    painter.circle(anchor, 3.0, ink, egui::Stroke::new(1.0, look::PAPER));
+}
+
+/// A label that wants a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wanted {
+    /// What it points at.
+    pub anchor: Pos2,
+    /// Its size.
+    pub size: egui::Vec2,
+}
+
+/// Distances of a label from what it points at that are tried, points.
+const DISTANCES: [f32; 9] = [18.0, 30.0, 46.0, 66.0, 92.0, 124.0, 160.0, 210.0, 270.0];
+/// Directions that are tried.
+const DIRECTIONS: usize = 24;
+/// Space kept between labels, points.
+const APART: f32 = 3.0;
+/// What it costs to lie on what another label points at, to cross its leader, and to turn from straight up;
+/// against one point of distance.
+const ON_ANCHOR: f32 = 120.0;
+/// See [`ON_ANCHOR`].
+const ACROSS: f32 = 200.0;
+/// See [`ON_ANCHOR`].
+const ASIDE: f32 = 26.0;
+
+/// Places for labels, in their order: each free of all before it, of what is taken, and within bounds; `None`
+/// where there is no room.
+pub fn arrange(wanted: &[Wanted], taken: &[Rect], bounds: Rect) -> Vec<Option<Rect>> {
+    let mut placed: Vec<Option<Rect>> = Vec::new();
+    for (index, label) in wanted.iter().enumerate() {
+        let mut best: Option<(f32, Rect)> = None;
+        for candidate in candidates(label) {
+            let cost = candidate.0;
+            if best.is_some_and(|(least, _)| cost >= least) {
+                continue;
+            }
+            let place = candidate.1;
+            let free = bounds.contains_rect(place)
+                && placed
+                    .iter()
+                    .flatten()
+                    .chain(taken)
+                    .all(|other| !other.expand(APART).intersects(place));
+            if !free {
+                continue;
+            }
+            let leader = [label.anchor, place.clamp(label.anchor)];
+            let mut cost = cost;
+            for (other, others) in wanted.iter().enumerate() {
+                if other != index && place.expand(4.0).contains(others.anchor) {
+                    cost += ON_ANCHOR;
+                }
+                if let Some(Some(theirs)) = placed.get(other) {
+                    if crosses(leader, [others.anchor, theirs.clamp(others.anchor)])
+                        || cuts(leader, *theirs)
+                    {
+                        cost += ACROSS;
+                    }
+                    if cuts([others.anchor, theirs.clamp(others.anchor)], place) {
+                        cost += ACROSS;
+                    }
+                }
+            }
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, place));
+            }
+        }
+        placed.push(best.map(|(_, place)| place));
+    }
+    placed
+}
+
+fn candidates(label: &Wanted) -> impl Iterator<Item = (f32, Rect)> + '_ {
+    DISTANCES.iter().flat_map(move |distance| {
+        (0..DIRECTIONS).map(move |k| {
+            // 0 is straight up; to both sides in turn.
+            let step = k.div_ceil(2) as f32;
+            let side = if k % 2 == 0 { 1.0 } else { -1.0 };
+            let turn = side * step * std::f32::consts::TAU / DIRECTIONS as f32;
+            let way = egui::vec2(turn.sin(), -turn.cos());
+            let centre = label.anchor + way * *distance + way * label.size * 0.5;
+            let place = Rect::from_center_size(centre, label.size);
+            (distance + ASIDE * turn.abs(), place)
+        })
+    })
+}
+
+fn crosses([a, b]: [Pos2; 2], [c, d]: [Pos2; 2]) -> bool {
+    let side = |p: Pos2, q: Pos2, r: Pos2| (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+fn cuts(line: [Pos2; 2], place: Rect) -> bool {
+    let corners = [
+        place.left_top(),
+        place.right_top(),
+        place.right_bottom(),
+        place.left_bottom(),
+    ];
+    line.iter().any(|p| place.contains(*p))
+        || (0..4).any(|k| crosses(line, [corners[k], corners[(k + 1) % 4]]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::presets;
+    use crate::plan::plan;
+    use proptest::prelude::*;
+
+    #[test]
+    fn every_post_has_its_station_height_and_cut() {
+        for preset in presets() {
+            let mut boat = preset.boat().unwrap();
+            boat.rules.cell *= 3.0;
+            let plan = plan(&boat, &boat.rules).unwrap();
+            let units = UnitSystem::FeetInches;
+            for show in Show::ALL {
+                let labels = labels(&plan, &Display::of(show), units);
+                for (post, cut) in plan.frame.posts.iter().zip(&plan.takeoff.posts) {
+                    let label = labels
+                        .iter()
+                        .find(|label| label.lines[0] == post.id)
+                        .unwrap_or_else(|| panic!("{}: {}", preset.name, post.id));
+                    let words = label.lines.join(" ");
+                    for metres in [post.station, cut.over_sole, cut.cut] {
+                        assert!(words.contains(&units.format_length(metres)), "{words}");
+                    }
+                    assert_eq!(label.at, post.top());
+                }
+            }
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_label_lies_on_another(
+            places in prop::collection::vec((0.0f32..900.0, 0.0f32..600.0, 20.0f32..140.0, 14.0f32..70.0), 1..24)
+        ) {
+            let bounds = Rect::from_min_max(Pos2::ZERO, egui::pos2(900.0, 600.0));
+            let taken = [Rect::from_min_max(egui::pos2(0.0, 520.0), egui::pos2(500.0, 600.0))];
+            let wanted: Vec<Wanted> = places
+                .iter()
+                .map(|(x, y, width, height)| Wanted {
+                    anchor: egui::pos2(*x, *y),
+                    size: egui::vec2(*width, *height),
+                })
+                .collect();
+            let placed = arrange(&wanted, &taken, bounds);
+            prop_assert_eq!(placed.len(), wanted.len());
+            let found: Vec<Rect> = placed.iter().flatten().copied().collect();
+            // The first has all the room there is.
+            prop_assert!(placed[0].is_some());
+            for (k, place) in found.iter().enumerate() {
+                prop_assert!(bounds.contains_rect(*place));
+                for other in found[k + 1..].iter().chain(&taken) {
+                    prop_assert!(!place.intersects(*other), "{place:?} {other:?}");
+                }
+            }
+        }
+    }
+}

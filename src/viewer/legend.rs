@@ -1,0 +1,292 @@
+//! The legend over the scene: the scale of slopes with the least slope marked, and the signs.
+
+use super::canvas::{Canvas, Layout, painter};
+use super::display::Display;
+use super::look::{self, Look};
+use super::model::Model;
+use crate::export::slope_colour;
+use crate::units::UnitSystem;
+use crate::view::Show;
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
+use egui::{Align2, Color32, Pos2, Rect, Stroke};
+
+/// Width and height of the bar of slopes, points before scaling.
+const BAR: [f32; 2] = [300.0, 14.0];
+/// Strips that the bar is drawn in.
+const STRIPS: u32 = 150;
+/// Steepest slope on the bar, rad: 65 deg, so that what is steep shows.
+const STEEPEST: f64 = 65.0 * std::f64::consts::PI / 180.0;
+/// White round the legend, points.
+const AROUND: f32 = 10.0;
+
+/// Draws the legend.
+pub struct LegendPlugin;
+
+impl Plugin for LegendPlugin {
+    fn build(&self, app: &mut App) {
+        app.add_systems(EguiPrimaryContextPass, draw.in_set(Layout::Overlay));
+    }
+}
+
+/// Draws it at the lower left of the scene.
+pub fn draw(
+    mut contexts: EguiContexts,
+    mut canvas: ResMut<Canvas>,
+    model: Res<Model>,
+    display: Res<Display>,
+    look: Res<Look>,
+) -> Result {
+    let Some(plan) = &model.plan else {
+        return Ok(());
+    };
+    let context = contexts.ctx_mut()?;
+    let painter = painter(context, &canvas);
+    let signs = signs(&display);
+    let row = 1.5 * look::SMALL * look.scale;
+    let bar = if display.show() == Show::Slope {
+        4.4 * row
+    } else {
+        0.0
+    };
+    let columns = signs.len().div_ceil(2);
+    let column = 128.0 * look.scale;
+    let width = (BAR[0] * look.scale).max(column * columns as f32) + 2.0 * AROUND;
+    let height = bar + 2.0 * row + 2.0 * AROUND;
+    let rest = canvas.rest;
+    let place = Rect::from_min_size(
+        egui::pos2(rest.left() + 12.0, rest.bottom() - 12.0 - height),
+        egui::vec2(width, height),
+    );
+    painter.rect(
+        place,
+        4.0,
+        look::PAPER.gamma_multiply(0.94),
+        Stroke::new(1.0, look::RULE),
+        egui::StrokeKind::Inside,
+    );
+    let inside = place.shrink(AROUND);
+    if bar > 0.0 {
+        slopes(
+            &painter,
+            &look,
+            inside.min,
+            plan.rules.min_slope,
+            model.units,
+        );
+    }
+    for (index, (sign, words)) in signs.iter().enumerate() {
+        let at = inside.min
+            + egui::vec2(
+                column * (index / 2) as f32,
+                bar + row * ((index % 2) as f32 + 0.5),
+            );
+        let mark = Rect::from_center_size(
+            at + egui::vec2(13.0 * look.scale, 0.0),
+            egui::vec2(26.0, 11.0) * look.scale,
+        );
+        sign.draw(&painter, mark);
+        painter.text(
+            egui::pos2(mark.right() + 7.0, at.y),
+            Align2::LEFT_CENTER,
+            words,
+            look.font(look::SMALL),
+            look::INK,
+        );
+    }
+    canvas.take(place);
+    Ok(())
+}
+
+fn slopes(painter: &egui::Painter, look: &Look, at: Pos2, least: f64, units: UnitSystem) {
+    let row = 1.5 * look::SMALL * look.scale;
+    let font = look.font(look::SMALL);
+    let end = STEEPEST.max(least + 0.2);
+    let bar = Rect::from_min_size(
+        at + egui::vec2(0.0, 1.9 * row),
+        egui::vec2(BAR[0], BAR[1]) * look.scale,
+    );
+    let x = |slope: f64| bar.left() + bar.width() * (slope / end) as f32;
+    for strip in 0..STRIPS {
+        let edge = |k: u32| end * f64::from(k) / f64::from(STRIPS);
+        let [red, green, blue, _] = slope_colour(0.5 * (edge(strip) + edge(strip + 1)), least);
+        painter.rect_filled(
+            Rect::from_x_y_ranges(x(edge(strip))..=x(edge(strip + 1)), bar.y_range()),
+            0.0,
+            Color32::from(egui::Rgba::from_rgb(red, green, blue)),
+        );
+    }
+    painter.rect_stroke(
+        bar,
+        0.0,
+        Stroke::new(1.0, look::INK),
+        egui::StrokeKind::Outside,
+    );
+    // The least slope: a line through the bar with a pointer, and what lies on both sides of it.
+    let mark = x(least);
+    painter.line_segment(
+        [
+            egui::pos2(mark, bar.top() - 0.55 * row),
+            egui::pos2(mark, bar.bottom() + 3.0),
+        ],
+        Stroke::new(2.0, look::INK),
+    );
+    let middle = bar.top() - 0.42 * row;
+    painter.text(
+        egui::pos2(mark - 6.0, middle),
+        Align2::RIGHT_CENTER,
+        "holds snow",
+        font.clone(),
+        look::INK,
+    );
+    painter.text(
+        egui::pos2(mark + 6.0, middle),
+        Align2::LEFT_CENTER,
+        "sheds",
+        font.clone(),
+        look::INK,
+    );
+    painter.text(
+        egui::pos2(bar.left(), at.y + 0.4 * row),
+        Align2::LEFT_CENTER,
+        format!(
+            "Slope of the film; at least {} is wanted",
+            units.format_angle(least)
+        ),
+        font.clone(),
+        look::INK,
+    );
+    for degrees in [0.0, 15.0, 30.0, 45.0, 60.0f64] {
+        let place = x(degrees.to_radians());
+        painter.line_segment(
+            [
+                egui::pos2(place, bar.bottom()),
+                egui::pos2(place, bar.bottom() + 4.0),
+            ],
+            Stroke::new(1.0, look::INK),
+        );
+        let align = if degrees == 0.0 {
+            Align2::LEFT_TOP
+        } else {
+            Align2::CENTER_TOP
+        };
+        painter.text(
+            egui::pos2(place, bar.bottom() + 4.0),
+            align,
+            format!("{degrees:.0}°"),
+            font.clone(),
+            look::FADED,
+        );
+    }
+}
+
+/// A sign of the legend.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Sign {
+    Line(Color32, f32),
+    Hatch,
+    Water,
+    Pleat,
+    Box(Color32),
+    Cross,
+}
+
+fn signs(display: &Display) -> Vec<(Sign, &'static str)> {
+    let strap = Sign::Line(Color32::from_rgb(0x2b, 0x2b, 0x33), 3.0);
+    let band = Sign::Line(Color32::from_rgb(0x8a, 0x3b, 0x60), 3.0);
+    let post = Sign::Box(Color32::from_rgb(0xc7, 0x8d, 0x4f));
+    let pad = Sign::Box(Color32::from_rgb(0xd9, 0x77, 0x2b));
+    match display.show() {
+        Show::Slope => vec![
+            (Sign::Hatch, "holding patch"),
+            (Sign::Water, "pond"),
+            (Sign::Pleat, "pleat, opens aft"),
+            (pad, "pad"),
+        ],
+        Show::Film => vec![
+            (Sign::Pleat, "pleat, opens aft"),
+            (band, "perimeter band"),
+            (Sign::Hatch, "holding patch"),
+            (Sign::Water, "pond"),
+        ],
+        Show::Frame => vec![
+            (post, "support post"),
+            (strap, "strap"),
+            (band, "perimeter band"),
+            (Sign::Box(Color32::from_rgb(0xc4, 0xb3, 0x94)), "footing"),
+            (Sign::Cross, "no post"),
+            (Sign::Hatch, "holding patch"),
+        ],
+    }
+}
+
+impl Sign {
+    fn draw(self, painter: &egui::Painter, mark: Rect) {
+        match self {
+            Sign::Line(colour, width) => {
+                painter.line_segment(
+                    [mark.left_center(), mark.right_center()],
+                    Stroke::new(width, colour),
+                );
+            }
+            Sign::Box(colour) => {
+                painter.rect(
+                    mark.shrink2(egui::vec2(7.0, 0.0)),
+                    1.0,
+                    colour,
+                    Stroke::new(1.0, look::INK),
+                    egui::StrokeKind::Inside,
+                );
+            }
+            Sign::Hatch => {
+                let red = Color32::from_rgb(0x9a, 0x14, 0x14);
+                let [r, g, b, _] = slope_colour(0.5, 1.0);
+                painter.rect(
+                    mark,
+                    0.0,
+                    Color32::from(egui::Rgba::from_rgb(r, g, b)),
+                    Stroke::new(1.5, red),
+                    egui::StrokeKind::Inside,
+                );
+                let clipped = painter.with_clip_rect(mark.intersect(painter.clip_rect()));
+                let mut x = mark.left() - mark.height();
+                while x < mark.right() {
+                    clipped.line_segment(
+                        [
+                            egui::pos2(x, mark.bottom()),
+                            egui::pos2(x + mark.height(), mark.top()),
+                        ],
+                        Stroke::new(1.2, red),
+                    );
+                    x += 6.0;
+                }
+            }
+            Sign::Water => {
+                painter.rect(
+                    mark,
+                    4.0,
+                    Color32::from_rgb(0x2e, 0x8f, 0xd0),
+                    Stroke::new(1.5, Color32::from_rgb(0x10, 0x48, 0x80)),
+                    egui::StrokeKind::Inside,
+                );
+            }
+            Sign::Pleat => {
+                let grey = Color32::from_rgb(0x40, 0x48, 0x5c);
+                let stroke = Stroke::new(1.6, grey);
+                let [a, b] = [mark.left_center(), mark.right_center()];
+                painter.line_segment([a, b], stroke);
+                for part in [0.15, 0.4, 0.65, 0.9] {
+                    let p = a + (b - a) * part;
+                    painter.line_segment([p, p + egui::vec2(-3.0, 4.5)], stroke);
+                }
+            }
+            Sign::Cross => {
+                let stroke = Stroke::new(1.4, Color32::from_rgb(0x9e, 0x33, 0x29));
+                let mark = mark.shrink2(egui::vec2(4.0, 0.0));
+                painter.rect_stroke(mark, 0.0, stroke, egui::StrokeKind::Inside);
+                painter.line_segment([mark.left_top(), mark.right_bottom()], stroke);
+                painter.line_segment([mark.left_bottom(), mark.right_top()], stroke);
+            }
+        }
+    }
+}

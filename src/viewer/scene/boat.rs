@@ -1,0 +1,79 @@
+//! The boat as it stands in the yard: hull, deck with its wells, footings, and what is above the deck.
+
+use super::Part;
+use super::builder::{Builder, Strokes};
+use super::deck;
+use super::paint::Paint;
+use crate::boat::{BoxKind, Zone};
+use crate::plan::Plan;
+use bevy::color::Color;
+use nalgebra::Point3;
+
+/// Lines on a footing lie this much over it, m.
+const LIFT: f64 = 0.004;
+
+/// Colours of the rims of footings and of places where no post may stand.
+const FOOTING: Color = Color::srgb(0.36, 0.30, 0.20);
+/// See [`FOOTING`].
+const NO_POST: Color = Color::srgb(0.62, 0.20, 0.16);
+
+/// Hull, things, footings.
+pub fn draw(builder: &mut Builder, plan: &Plan) {
+    match deck::open(&plan.hull, &plan.boat) {
+        Some(open) => {
+            builder.solid(Part::Hull, &open.skin, Paint::Hull);
+            builder.solid(Part::Hull, &open.deck, Paint::Deck);
+            builder.solid(Part::Footing, &open.floors, Paint::Footing);
+            builder.solid(Part::Hull, &open.walls, Paint::Deck);
+        }
+        None => {
+            for body in &plan.hull.bodies {
+                builder.solid(Part::Hull, body, Paint::Hull);
+            }
+        }
+    }
+    let kinds = plan.boat.boxes.iter().map(|item| match item.kind {
+        BoxKind::Windshield => Paint::Glass,
+        BoxKind::Seat => Paint::Seat,
+        BoxKind::Motor => Paint::Motor,
+        _ => Paint::House,
+    });
+    // Boxes come first among the hull's things, tubes after them.
+    let paints = kinds.chain(std::iter::repeat(Paint::Metal));
+    for (index, (thing, paint)) in plan.hull.things.iter().zip(paints).enumerate() {
+        builder.solid(Part::Thing(index), &thing.mesh, paint);
+    }
+    let mut rims = Strokes::default();
+    for footing in &plan.boat.footings {
+        rims.line(rim(&footing.zone, footing.height + LIFT), FOOTING);
+    }
+    for zone in &plan.boat.no_post {
+        let height = zone_height(plan, zone) + LIFT;
+        rims.line(rim(zone, height), NO_POST);
+        let half = 0.5 * zone.width;
+        let at = |x: f64, side: f64| Point3::new(x, zone.offset + side * half, height);
+        rims.line([at(zone.from, -1.0), at(zone.to, 1.0)], NO_POST);
+        rims.line([at(zone.from, 1.0), at(zone.to, -1.0)], NO_POST);
+    }
+    builder.lines(Part::Footing, &rims, 1.5);
+}
+
+fn rim(zone: &Zone, height: f64) -> Vec<Point3<f64>> {
+    let half = 0.5 * zone.width;
+    let at = |x: f64, side: f64| Point3::new(x, zone.offset + side * half, height);
+    vec![
+        at(zone.from, -1.0),
+        at(zone.to, -1.0),
+        at(zone.to, 1.0),
+        at(zone.from, 1.0),
+        at(zone.from, -1.0),
+    ]
+}
+
+/// Height at which a place is marked: that of what stands there, else of the deck.
+fn zone_height(plan: &Plan, zone: &Zone) -> f64 {
+    let middle = 0.5 * (zone.from + zone.to);
+    plan.hull
+        .topmost([middle, zone.offset].into())
+        .map_or_else(|| plan.hull.sheer_at(middle), |(_, height)| height)
+}

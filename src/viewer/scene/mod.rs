@@ -1,0 +1,223 @@
+//! The scene: a boat under its cover in the yard.
+//!
+//! A [`Stage`] holds a plan and is drawn anew when it changes; the main stage follows the model. A second one on
+//! another layer, with a camera of its own, shows a rival beside it.
+
+mod boat;
+mod builder;
+mod deck;
+mod film;
+mod frame;
+mod light;
+mod paint;
+mod shape;
+mod support;
+
+pub use builder::Strokes;
+pub use frame::strap_points;
+pub use light::{Detail, LAYERS, YardLight};
+pub use support::{PERSON, ground_level, person_at};
+
+use super::convert;
+use super::display::{Display, DisplayKeys};
+use super::model::Model;
+use crate::boat::{Boat, FrameWishes};
+use crate::plan::Plan;
+use crate::units::UnitSystem;
+use bevy::prelude::*;
+use builder::Builder;
+use nalgebra::Point3;
+use paint::Paints;
+use std::sync::Arc;
+
+/// A plan that is shown.
+#[derive(Component)]
+#[require(Transform, Visibility)]
+pub struct Stage {
+    /// The plan.
+    pub plan: Arc<Plan>,
+    /// Render layer of its parts.
+    pub layer: usize,
+    /// Units of the grid on the ground.
+    pub units: UnitSystem,
+}
+
+/// The stage that follows the model.
+#[derive(Component)]
+pub struct MainStage;
+
+/// Layer of the main stage.
+pub const MAIN_LAYER: usize = 0;
+
+/// What a thing in the scene is, so that it can be found and picked.
+#[derive(Component, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// Hull and deck.
+    Hull,
+    /// Box or tube, by its place in the hull.
+    Thing(usize),
+    /// Soles and other footings.
+    Footing,
+    /// Timber of a post, by its place in the frame.
+    Post(usize),
+    /// Caps of a post.
+    Cap(usize),
+    /// Strap, by its place in the frame.
+    Strap(usize),
+    /// Perimeter band.
+    Band,
+    /// Film over the edge line.
+    Film,
+    /// Film from the edge line down to the band.
+    Skirt,
+    /// Holding patch, by its place in the cover.
+    Patch(usize),
+    /// Pond, by its place in the cover.
+    Pond(usize),
+    /// Pleat, by its place in the film.
+    Pleat(usize),
+    /// Pad, the greatest force first.
+    Pad(usize),
+    /// Collar and what stands through it.
+    Collar,
+    /// Ground.
+    Ground,
+    /// Trailer, cradle or stands.
+    Support,
+    /// Person.
+    Person,
+}
+
+/// What hangs under a stage: what stays while the frame changes, and what does not.
+#[derive(Component, Debug, Clone, Copy, PartialEq, Eq)]
+enum Half {
+    Boat,
+    Cover,
+}
+
+/// The boat that a stage's parts were drawn for, so that they are left as they are while only the frame changes.
+#[derive(Component)]
+struct Drawn(Box<Boat>);
+
+/// Draws the stages.
+pub struct ScenePlugin;
+
+impl Plugin for ScenePlugin {
+    fn build(&self, app: &mut App) {
+        app.init_resource::<Paints>()
+            .add_plugins(light::LightPlugin)
+            .add_systems(Update, (follow_model, draw).chain().after(DisplayKeys));
+    }
+}
+
+fn follow_model(
+    mut commands: Commands,
+    model: Res<Model>,
+    mut stages: Query<&mut Stage, With<MainStage>>,
+) {
+    let Some(plan) = &model.plan else { return };
+    match stages.iter_mut().next() {
+        None => {
+            commands.spawn((
+                MainStage,
+                Stage {
+                    plan: plan.clone(),
+                    layer: MAIN_LAYER,
+                    units: model.units,
+                },
+            ));
+        }
+        Some(mut stage) => {
+            if !Arc::ptr_eq(&stage.plan, plan) || stage.units != model.units {
+                stage.plan = plan.clone();
+                stage.units = model.units;
+            }
+        }
+    }
+}
+
+#[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
+fn draw(
+    mut commands: Commands,
+    stages: Query<(Entity, Ref<Stage>, Option<&Drawn>, Option<&Children>)>,
+    halves: Query<&Half>,
+    display: Res<Display>,
+    paints: Res<Paints>,
+    mut meshes: ResMut<Assets<Mesh>>,
+    mut lines: ResMut<Assets<GizmoAsset>>,
+) {
+    for (entity, stage, drawn, children) in &stages {
+        if !stage.is_changed() && !display.is_changed() {
+            continue;
+        }
+        let boat = without_wishes(&stage.plan);
+        let same_boat = drawn.is_some_and(|drawn| *drawn.0 == boat);
+        for child in children.into_iter().flatten() {
+            let stays = same_boat && halves.get(*child) == Ok(&Half::Boat);
+            if !stays {
+                commands.entity(*child).despawn();
+            }
+        }
+        let half = |commands: &mut Commands, half: Half| {
+            commands
+                .spawn((
+                    half,
+                    Transform::default(),
+                    Visibility::default(),
+                    ChildOf(entity),
+                ))
+                .id()
+        };
+        if !same_boat {
+            let root = half(&mut commands, Half::Boat);
+            let mut builder = Builder {
+                commands: &mut commands,
+                meshes: &mut meshes,
+                lines: &mut lines,
+                paints: &paints,
+                root,
+                layer: stage.layer,
+            };
+            support::draw(&mut builder, &stage.plan, stage.units);
+            boat::draw(&mut builder, &stage.plan);
+            commands.entity(entity).insert(Drawn(Box::new(boat)));
+        }
+        let root = half(&mut commands, Half::Cover);
+        let mut builder = Builder {
+            commands: &mut commands,
+            meshes: &mut meshes,
+            lines: &mut lines,
+            paints: &paints,
+            root,
+            layer: stage.layer,
+        };
+        frame::draw(&mut builder, &stage.plan);
+        film::draw(&mut builder, &stage.plan, &display);
+    }
+}
+
+/// The boat without what the user wishes of its frame and rules: what the yard shows of it.
+fn without_wishes(plan: &Plan) -> Boat {
+    let mut boat = plan.boat.clone();
+    boat.wishes = FrameWishes::default();
+    boat.rules = crate::boat::Rules::default();
+    boat
+}
+
+/// Points that bound all that is worth seeing: boat, cover, what it stands on, the person.
+pub fn extent(plan: &Plan) -> Vec<Vec3> {
+    let ground = ground_level(plan);
+    let mut points: Vec<Point3<f64>> = Vec::new();
+    for p in plan.hull.edge.points() {
+        points.push(*p);
+        // Wheels and stands reach down as wide as the boat.
+        points.push(Point3::new(p.x, 0.9 * p.y, ground));
+    }
+    points.extend(plan.hull.bodies.iter().flat_map(|body| &body.vertices));
+    points.extend(plan.hull.things.iter().flat_map(|thing| thing.extent()));
+    points.extend(plan.frame.posts.iter().map(|post| post.top()));
+    let person = person_at(plan);
+    points.push(person);
+    points.push(Point3::new(person.x, person.y, person.z + PERSON));
+    points.iter().map(convert::point).collect()
+}

@@ -1,0 +1,146 @@
+//! A picture without a window.
+
+use super::{Screen, app, camera, refuse_on_panic};
+use crate::plan::plan;
+use crate::view::{Refusal, Shot, ViewRequest};
+use bevy::camera::{ImageRenderTarget, RenderTarget};
+use bevy::image::{ImageFormat, TextureFormatPixelInfo};
+use bevy::prelude::*;
+use bevy::render::render_resource::{TextureFormat, TextureUsages};
+use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
+use std::io::{Cursor, Write};
+use std::path::Path;
+
+/// Updates before the picture is taken: the scene is hung, the panels have their fonts, the boat is fitted into
+/// the picture, and all of it has reached the graphics card.
+const SETTLING: usize = 5;
+
+/// Updates that a picture may take to come back.
+const PATIENCE: usize = 60;
+
+/// Makes a picture and writes it, whole or not at all.
+///
+/// # Errors
+/// The boat cannot be planned, nothing can draw, or the file cannot be written.
+pub fn take(request: ViewRequest, shot: &Shot) -> Result<(), Refusal> {
+    let image = picture(request, shot.size)?;
+    let bytes = png(image)?;
+    write(&shot.file, &bytes)
+}
+
+/// The picture of a request.
+///
+/// # Errors
+/// The boat cannot be planned, or nothing can draw.
+pub fn picture(request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusal> {
+    let rules = request.boat.rules.clone();
+    let planned = plan(&request.boat, &rules).map_err(|problems| Refusal {
+        what: problems
+            .iter()
+            .map(|problem| problem.what.clone())
+            .collect::<Vec<_>>()
+            .join("; "),
+        hint: "mend the boat file".to_owned(),
+    })?;
+    refuse_on_panic("the picture could not be drawn", move || {
+        let mut app = app(request, Some(planned), Screen::Picture);
+        let target = add_target(&mut app, size);
+        app.insert_resource(Target(target.clone()));
+        draw(app, target)
+    })
+}
+
+/// What the cameras of a picture draw on.
+#[derive(Resource, Clone)]
+pub struct Target(Handle<Image>);
+
+impl Target {
+    /// As a camera takes it.
+    pub fn render_target(&self) -> RenderTarget {
+        RenderTarget::Image(ImageRenderTarget {
+            handle: self.0.clone(),
+            scale_factor: 1.0,
+        })
+    }
+}
+
+#[derive(Resource, Default)]
+struct Taken(Option<Image>);
+
+fn add_target(app: &mut App, size: [u32; 2]) -> Handle<Image> {
+    let [width, height] = size;
+    let mut image = Image::new_target_texture(width, height, TextureFormat::Rgba8UnormSrgb, None);
+    image.texture_descriptor.usage |= TextureUsages::COPY_SRC;
+    app.insert_resource(camera::Aperture {
+        aspect: width as f32 / height as f32,
+        ..camera::Aperture::default()
+    });
+    app.world_mut().resource_mut::<Assets<Image>>().add(image)
+}
+
+fn draw(mut app: App, target: Handle<Image>) -> Result<Image, Refusal> {
+    app.init_resource::<Taken>();
+    app.finish();
+    app.cleanup();
+    for _ in 0..SETTLING {
+        app.update();
+    }
+    app.world_mut().spawn(Screenshot::image(target)).observe(
+        |captured: On<ScreenshotCaptured>, mut taken: ResMut<Taken>| {
+            taken.0 = Some(captured.image.clone());
+        },
+    );
+    for _ in 0..PATIENCE {
+        app.update();
+        if let Some(image) = app.world_mut().resource_mut::<Taken>().0.take() {
+            return Ok(image);
+        }
+    }
+    Err(Refusal {
+        what: "the picture did not come back from the graphics driver".to_owned(),
+        hint: "try another driver, for instance Mesa's: VK_DRIVER_FILES names the driver's file"
+            .to_owned(),
+    })
+}
+
+/// A picture as the bytes of a PNG file.
+fn png(image: Image) -> Result<Vec<u8>, Refusal> {
+    let failed = |reason: String| Refusal {
+        what: format!("the picture cannot be written as PNG: {reason}"),
+        hint: "try another size".to_owned(),
+    };
+    let mut bytes = Cursor::new(Vec::new());
+    let format = ImageFormat::Png
+        .as_image_crate_format()
+        .ok_or_else(|| failed("this build lacks it".to_owned()))?;
+    image
+        .try_into_dynamic()
+        .map_err(|error| failed(error.to_string()))?
+        .to_rgb8()
+        .write_to(&mut bytes, format)
+        .map_err(|error| failed(error.to_string()))?;
+    Ok(bytes.into_inner())
+}
+
+fn write(file: &Path, bytes: &[u8]) -> Result<(), Refusal> {
+    let failed = |error: &dyn std::fmt::Display| Refusal {
+        what: format!("{} cannot be written: {error}", file.display()),
+        hint: "check the folder after --shot, the room on the disk and your rights".to_owned(),
+    };
+    let folder = file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let mut ready = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
+    ready.write_all(bytes).map_err(|error| failed(&error))?;
+    ready.persist(file).map_err(|error| failed(&error.error))?;
+    Ok(())
+}
+
+/// Red, green, blue of a pixel of a picture; `None` beside it.
+pub fn pixel(image: &Image, x: u32, y: u32) -> Option<[u8; 3]> {
+    let bytes = image.texture_descriptor.format.pixel_size().ok()?;
+    let at = (y as usize * image.width() as usize + x as usize) * bytes;
+    let data = image.data.as_ref()?.get(at..at + 3)?;
+    data.try_into().ok()
+}
