@@ -39,13 +39,20 @@ fn draw(
     let verdict = if plan.sheds() { look::GOOD } else { look::BAD };
     let holding = plan.cover.holding_over(plan.rules.holding_patch);
     let facts = format!(
-        "{}, least slope {}, holding area {}",
+        "{}; {}",
         words::count(plan.frame.posts.len(), "post"),
-        units.format_angle(plan.cover.least_slope),
         if holding > 0.0 {
-            units.format_area(holding)
+            format!(
+                "holding area {}, film flatter than {}",
+                units.format_area(holding),
+                units.format_angle(plan.rules.min_slope)
+            )
         } else {
-            "none".to_owned()
+            format!(
+                "no film flatter than {} over more than {}",
+                units.format_angle(plan.rules.min_slope),
+                units.format_area(plan.rules.holding_patch)
+            )
         }
     );
     let lines = [

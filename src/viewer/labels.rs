@@ -20,8 +20,8 @@ use nalgebra::Point3;
 /// What a label says, and what about.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Label {
-    /// What it points at, m.
-    pub at: Point3<f64>,
+    /// What it points at, m: the nearest of these places.
+    pub at: Vec<Point3<f64>>,
     /// Its lines; the first names the thing.
     pub lines: Vec<String>,
     /// What it is about.
@@ -48,14 +48,13 @@ pub enum Kind {
 /// The labels of a plan for what is shown of it.
 pub fn labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<Label> {
     let mut labels = posts(plan, units);
-    labels.extend(faults(plan, units));
+    if display.has_film() {
+        labels.extend(faults(plan, units));
+    }
     match display.show() {
         Show::Slope => labels.push(Label {
-            at: plan.cover.least_slope_at,
-            lines: vec![format!(
-                "least slope {}",
-                units.format_angle(plan.cover.least_slope)
-            )],
+            at: vec![plan.cover.least_slope_at],
+            lines: flattest(plan, units),
             kind: Kind::Flattest,
         }),
         Show::Film => labels.extend(pleats(plan, units)),
@@ -64,7 +63,7 @@ pub fn labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<Label> {
     let mut middle = person_at(plan);
     middle.z += PERSON;
     labels.push(Label {
-        at: middle,
+        at: vec![middle],
         lines: vec![units.format_length_short(PERSON)],
         kind: Kind::Scale,
     });
@@ -78,11 +77,11 @@ fn posts(plan: &Plan, units: UnitSystem) -> Vec<Label> {
         .iter()
         .zip(&plan.takeoff.posts)
         .map(|(post, cut)| Label {
-            at: post.top(),
+            at: vec![post.top()],
             lines: vec![
                 post.id.clone(),
                 format!("station {}", length(post.station)),
-                format!("{} over sole", length(cut.over_sole)),
+                format!("cap {} over sole", length(cut.over_sole)),
                 format!("cut {}", length(cut.cut)),
             ],
             kind: Kind::Post,
@@ -95,7 +94,7 @@ fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
     let mut labels: Vec<Label> = patches
         .filter(|patch| patch.area > plan.rules.holding_patch)
         .map(|patch| Label {
-            at: patch.centroid,
+            at: vec![patch.centroid],
             lines: vec![
                 "holding patch".to_owned(),
                 units.format_area(patch.area),
@@ -105,7 +104,7 @@ fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
         })
         .collect();
     labels.extend(plan.cover.ponds.iter().map(|pond| Label {
-        at: pond.deepest,
+        at: vec![pond.deepest],
         lines: vec![
             "pond".to_owned(),
             format!(
@@ -119,9 +118,27 @@ fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
     labels
 }
 
+/// The flattest film, and how much of it hangs together: a plan may well shed with a flat place smaller than is
+/// tolerated.
+fn flattest(plan: &Plan, units: UnitSystem) -> Vec<String> {
+    let least = plan.cover.least_slope;
+    let mut lines = vec![format!("least slope {}", units.format_angle(least))];
+    // The patch whose flattest triangle it is.
+    if let Some(patch) = plan
+        .cover
+        .patches
+        .iter()
+        .find(|patch| patch.least_slope == least)
+    {
+        lines.push(format!("on {}", units.format_area(patch.area)));
+    }
+    lines
+}
+
 /// One label for a strap, or for a pair of the same cut.
 fn straps(plan: &Plan, units: UnitSystem) -> Vec<Label> {
     let mut labels: Vec<Label> = Vec::new();
+    let mut from: Option<String> = None;
     for (index, (strap, cut)) in plan
         .frame
         .straps
@@ -139,41 +156,66 @@ fn straps(plan: &Plan, units: UnitSystem) -> Vec<Label> {
             .get((part * points.len() as f64) as usize)
             .copied()
             .unwrap_or_else(Point3::origin);
-        labels.push(Label {
-            at,
-            lines: vec![
-                strap.id.clone(),
-                format!("cut {}", units.format_length(cut.cut)),
-            ],
-            kind: Kind::Strap,
-        });
+        let cut = format!("cut {}", units.format_length(cut.cut));
+        // Fellows on both sides from one cap, cut alike, share a label.
+        match labels.last_mut() {
+            Some(Label {
+                at: places, lines, ..
+            }) if from.as_deref() == Some(&strap.from) && lines.get(1) == Some(&cut) => {
+                places.push(at);
+                if let Some(names) = lines.first_mut() {
+                    *names = format!("{names}, {}", strap.id);
+                }
+            }
+            _ => labels.push(Label {
+                at: vec![at],
+                lines: vec![strap.id.clone(), cut],
+                kind: Kind::Strap,
+            }),
+        }
+        from = Some(strap.from.clone());
     }
     labels
 }
 
+/// One label for a pleat, or for fellows on both sides.
 fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Label> {
-    plan.film
-        .pleats
-        .iter()
-        .filter_map(|pleat| {
-            let at = pleat.line.get(pleat.line.len() / 2)?;
-            let lines = match pleat.kind {
-                PleatKind::Pleat => vec![
-                    format!("pleat {}", pleat.id),
-                    format!("{} deep", units.format_length(pleat.depth)),
-                ],
-                PleatKind::SternCorner | PleatKind::BowCorner | PleatKind::Stem => {
-                    vec![format!("closure {}", pleat.id)]
+    let mut labels: Vec<Label> = Vec::new();
+    for pleat in &plan.film.pleats {
+        let Some(at) = pleat.line.get(pleat.line.len() / 2) else {
+            continue;
+        };
+        let depth = format!("{} deep", units.format_length(pleat.depth));
+        let noun = match pleat.kind {
+            PleatKind::Pleat => "pleat",
+            PleatKind::SternCorner | PleatKind::BowCorner | PleatKind::Stem => "closure",
+        };
+        let fellow = labels.iter_mut().find(|label| {
+            label.lines.get(1) == Some(&depth)
+                && label
+                    .at
+                    .first()
+                    .is_some_and(|other| (other.x - at.x).abs() < SAME_STATION)
+        });
+        match fellow {
+            Some(label) => {
+                label.at.push(*at);
+                if let Some(names) = label.lines.first_mut() {
+                    *names = format!("{names}, {}", pleat.id);
                 }
-            };
-            Some(Label {
-                at: *at,
-                lines,
+            }
+            None => labels.push(Label {
+                at: vec![*at],
+                lines: vec![format!("{noun} {}", pleat.id), depth],
                 kind: Kind::Pleat,
-            })
-        })
-        .collect()
+            }),
+        }
+    }
+    labels
 }
+
+/// Pleats nearer to each other along the boat stand at one station, m.
+const SAME_STATION: f64 = 0.05;
 
 /// Draws the labels.
 pub struct LabelsPlugin;
@@ -211,7 +253,7 @@ fn draw(
     let mut seen = Vec::new();
     let mut galleys = Vec::new();
     for label in &labels {
-        let Some(anchor) = on_screen(&orbit.pose, &label.at, bounds) else {
+        let Some(anchor) = nearest(&orbit.pose, &label.at, bounds) else {
             continue;
         };
         let lines: Vec<_> = label
@@ -266,8 +308,14 @@ fn draw(
     Ok(())
 }
 
-fn on_screen(pose: &Pose, at: &Point3<f64>, bounds: Rect) -> Option<Pos2> {
-    let seen = pose.seen(convert::point(at))?;
+/// Where the nearest of some places is on the screen.
+fn nearest(pose: &Pose, places: &[Point3<f64>], bounds: Rect) -> Option<Pos2> {
+    let eye = pose.transform().translation;
+    let at = places
+        .iter()
+        .map(convert::point)
+        .min_by(|a, b| a.distance(eye).total_cmp(&b.distance(eye)))?;
+    let seen = pose.seen(at)?;
     let place = bounds.center() + egui::vec2(seen.x, -seen.y) * bounds.height();
     bounds.contains(place).then_some(place)
 }
@@ -412,7 +460,7 @@ mod tests {
                     for metres in [post.station, cut.over_sole, cut.cut] {
                         assert!(words.contains(&units.format_length(metres)), "{words}");
                     }
-                    assert_eq!(label.at, post.top());
+                    assert_eq!(label.at, [post.top()]);
                 }
             }
         }

@@ -44,19 +44,32 @@ pub fn draw(
     let painter = painter(context, &canvas);
     let signs = signs(&display);
     let row = 1.5 * look::SMALL * look.scale;
-    let bar = if display.show() == Show::Slope {
-        4.4 * row
+    let has_bar = display.show() == Show::Slope;
+    let bar = if has_bar {
+        egui::vec2(BAR[0] * look.scale, 4.2 * row)
+    } else {
+        egui::Vec2::ZERO
+    };
+    let column = 136.0 * look.scale;
+    let rest = canvas.rest;
+    // The signs stand beside the bar where there is room, else under it.
+    let beside = rest.width() > bar.x + 3.0 * column + 80.0;
+    let rows = if has_bar && beside { 3 } else { 2 };
+    let columns = signs.len().div_ceil(rows);
+    let signs_size = egui::vec2(column * columns as f32, row * rows as f32);
+    let gap = if has_bar && beside {
+        24.0 * look.scale
     } else {
         0.0
     };
-    let columns = signs.len().div_ceil(2);
-    let column = 128.0 * look.scale;
-    let width = (BAR[0] * look.scale).max(column * columns as f32) + 2.0 * AROUND;
-    let height = bar + 2.0 * row + 2.0 * AROUND;
-    let rest = canvas.rest;
+    let size = if beside {
+        egui::vec2(bar.x + gap + signs_size.x, bar.y.max(signs_size.y))
+    } else {
+        egui::vec2(bar.x.max(signs_size.x), bar.y + signs_size.y)
+    } + egui::Vec2::splat(2.0 * AROUND);
     let place = Rect::from_min_size(
-        egui::pos2(rest.left() + 12.0, rest.bottom() - 12.0 - height),
-        egui::vec2(width, height),
+        egui::pos2(rest.left() + 12.0, rest.bottom() - 12.0 - size.y),
+        size,
     );
     painter.rect(
         place,
@@ -66,7 +79,7 @@ pub fn draw(
         egui::StrokeKind::Inside,
     );
     let inside = place.shrink(AROUND);
-    if bar > 0.0 {
+    if has_bar {
         slopes(
             &painter,
             &look,
@@ -75,11 +88,19 @@ pub fn draw(
             model.units,
         );
     }
+    let first = if beside {
+        egui::pos2(
+            inside.left() + bar.x + gap,
+            inside.center().y - 0.5 * signs_size.y,
+        )
+    } else {
+        egui::pos2(inside.left(), inside.top() + bar.y)
+    };
     for (index, (sign, words)) in signs.iter().enumerate() {
-        let at = inside.min
+        let at = first
             + egui::vec2(
-                column * (index / 2) as f32,
-                bar + row * ((index % 2) as f32 + 0.5),
+                column * (index / rows) as f32,
+                row * ((index % rows) as f32 + 0.5),
             );
         let mark = Rect::from_center_size(
             at + egui::vec2(13.0 * look.scale, 0.0),
@@ -185,6 +206,7 @@ fn slopes(painter: &egui::Painter, look: &Look, at: Pos2, least: f64, units: Uni
 enum Sign {
     Line(Color32, f32),
     Hatch,
+    Outline,
     Water,
     Pleat,
     Box(Color32),
@@ -199,15 +221,19 @@ fn signs(display: &Display) -> Vec<(Sign, &'static str)> {
     match display.show() {
         Show::Slope => vec![
             (Sign::Hatch, "holding patch"),
+            (Sign::Outline, "tolerated patch"),
             (Sign::Water, "pond"),
             (Sign::Pleat, "pleat, opens aft"),
             (pad, "pad"),
+            (band, "perimeter band"),
         ],
         Show::Film => vec![
             (Sign::Pleat, "pleat, opens aft"),
             (band, "perimeter band"),
             (Sign::Hatch, "holding patch"),
             (Sign::Water, "pond"),
+            (strap, "strap"),
+            (pad, "pad"),
         ],
         Show::Frame => vec![
             (post, "support post"),
@@ -215,7 +241,6 @@ fn signs(display: &Display) -> Vec<(Sign, &'static str)> {
             (band, "perimeter band"),
             (Sign::Box(Color32::from_rgb(0xc4, 0xb3, 0x94)), "footing"),
             (Sign::Cross, "no post"),
-            (Sign::Hatch, "holding patch"),
         ],
     }
 }
@@ -260,6 +285,16 @@ impl Sign {
                     );
                     x += 6.0;
                 }
+            }
+            Sign::Outline => {
+                let [r, g, b, _] = slope_colour(0.5, 1.0);
+                painter.rect(
+                    mark,
+                    0.0,
+                    Color32::from(egui::Rgba::from_rgb(r, g, b)),
+                    Stroke::new(1.0, Color32::from_rgb(0x5c, 0x4c, 0x14)),
+                    egui::StrokeKind::Inside,
+                );
             }
             Sign::Water => {
                 painter.rect(

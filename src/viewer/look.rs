@@ -26,9 +26,9 @@ pub const GOOD: Color32 = Color32::from_rgb(0x1c, 0x6b, 0x5a);
 pub const BAD: Color32 = Color32::from_rgb(0xa3, 0x26, 0x1e);
 
 /// Sizes of text before scaling, points.
-pub const SMALL: f32 = 12.0;
+pub const SMALL: f32 = 13.0;
 /// See [`SMALL`].
-pub const BODY: f32 = 14.0;
+pub const BODY: f32 = 15.0;
 /// See [`SMALL`].
 pub const HEADING: f32 = 20.0;
 

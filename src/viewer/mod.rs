@@ -39,6 +39,7 @@ use bevy::log::{Level, LogPlugin};
 use bevy::prelude::*;
 use bevy::render::RenderPlugin;
 use bevy::render::render_resource::BlendState;
+use bevy::render::settings::{Backends, RenderCreation, WgpuSettings};
 use bevy::window::{ExitCondition, RequestRedraw, WindowResizeConstraints};
 use bevy::winit::{EventLoopProxyWrapper, UpdateMode, WinitPlugin, WinitSettings, WinitUserEvent};
 use bevy_egui::{EguiGlobalSettings, EguiPlugin, PrimaryEguiContext};
@@ -180,11 +181,17 @@ fn default_plugins(screen: Screen, title: String) -> impl bevy::app::PluginGroup
         .set(RenderPlugin {
             // A picture must not miss what is still being compiled.
             synchronous_pipeline_compilation: screen == Screen::Picture,
+            // Those that draw as they should; the others only complain.
+            render_creation: RenderCreation::Automatic(Box::new(WgpuSettings {
+                backends: Some(Backends::from_env().unwrap_or(Backends::PRIMARY)),
+                ..WgpuSettings::default()
+            })),
             ..RenderPlugin::default()
         });
     match screen {
         Screen::Window => plugins,
-        Screen::Picture => plugins.disable::<WinitPlugin>(),
+        // Nobody reads a picture's log, and a second one in a process would complain of the first.
+        Screen::Picture => plugins.disable::<WinitPlugin>().disable::<LogPlugin>(),
     }
 }
 

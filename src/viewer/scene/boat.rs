@@ -10,7 +10,7 @@ use bevy::color::Color;
 use nalgebra::Point3;
 
 /// Lines on a footing lie this much over it, m.
-const LIFT: f64 = 0.004;
+const LIFT: f64 = 0.008;
 
 /// Colours of the rims of footings and of places where no post may stand.
 const FOOTING: Color = Color::srgb(0.36, 0.30, 0.20);
@@ -55,7 +55,7 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
         rims.line([at(zone.from, -1.0), at(zone.to, 1.0)], NO_POST);
         rims.line([at(zone.from, 1.0), at(zone.to, -1.0)], NO_POST);
     }
-    builder.lines(Part::Footing, &rims, 1.5);
+    builder.lines_below(Part::Footing, &rims, 1.5);
 }
 
 fn rim(zone: &Zone, height: f64) -> Vec<Point3<f64>> {

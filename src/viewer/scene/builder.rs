@@ -14,6 +14,8 @@ use nalgebra::Point3;
 /// How much nearer to the eye lines are drawn than they are, so that the sheet on which they lie does not
 /// hide them: some centimetres from across the yard.
 const NEARER: f32 = -0.0008;
+/// See [`NEARER`]; under the film.
+const NEARER_BELOW: f32 = -0.0001;
 
 /// Adds parts to one stage.
 pub struct Builder<'a, 'w, 's> {
@@ -57,8 +59,17 @@ impl Builder<'_, '_, '_> {
         }
     }
 
-    /// Lines of a width in pixels.
+    /// Lines of a width in pixels on film.
     pub fn lines(&mut self, part: Part, strokes: &Strokes, width: f32) {
+        self.lines_nearer(part, strokes, width, NEARER);
+    }
+
+    /// Lines of a width in pixels on the boat or the ground, which film hides.
+    pub fn lines_below(&mut self, part: Part, strokes: &Strokes, width: f32) {
+        self.lines_nearer(part, strokes, width, NEARER_BELOW);
+    }
+
+    fn lines_nearer(&mut self, part: Part, strokes: &Strokes, width: f32, nearer: f32) {
         if strokes.is_empty() {
             return;
         }
@@ -74,7 +85,7 @@ impl Builder<'_, '_, '_> {
                     width,
                     ..GizmoLineConfig::default()
                 },
-                depth_bias: NEARER,
+                depth_bias: nearer,
             },
             RenderLayers::layer(self.layer),
             ChildOf(self.root),

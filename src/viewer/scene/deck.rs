@@ -3,6 +3,7 @@
 //! A boat file knows no deck; the hull's mesh is closed by a lid at the sheer. Here the lid is taken off and laid
 //! anew round wells, for the eye only.
 
+use super::shape::underside;
 use crate::boat::{Boat, HullForm};
 use crate::geom::mesh::Mesh;
 use crate::hull::Hull;
@@ -68,7 +69,7 @@ pub fn open(hull: &Hull, boat: &Boat) -> Option<Open> {
         let pieces = ((to - from) / COLUMN).ceil().max(1.0) as usize;
         for piece in 0..pieces {
             let at = |k: usize| from + (to - from) * k as f64 / pieces as f64;
-            let column = Column::new(hull, &wells, [at(piece), at(piece + 1)]);
+            let column = Column::new(hull, body, &wells, [at(piece), at(piece + 1)]);
             column.draw(&mut open);
             wall_between(before.as_ref(), &column, &mut open.walls);
             before = Some(column);
@@ -132,13 +133,23 @@ struct Column {
 }
 
 impl Column {
-    fn new(hull: &Hull, wells: &[Well], ends: [f64; 2]) -> Column {
+    fn new(hull: &Hull, body: &Mesh, wells: &[Well], ends: [f64; 2]) -> Column {
         let half = ends.map(|x| half_breadth(hull, x));
         let room = half[0].min(half[1]) - SIDE_DECK;
         let middle = 0.5 * (ends[0] + ends[1]);
-        let here: Vec<&Well> = wells
+        // A well is no wider than the hull at its floor, and there is none where the hull is shallower.
+        let here: Vec<Well> = wells
             .iter()
             .filter(|well| well.from < middle && middle < well.to)
+            .filter_map(|well| {
+                let rooms = ends.map(|x| room_at(body, x, well.floor, room));
+                let room = rooms[0]?.min(rooms[1]?);
+                Some(Well {
+                    starboard: well.starboard.max(-room),
+                    port: well.port.min(room),
+                    ..*well
+                })
+            })
             .collect();
         let mut cuts: Vec<f64> = here
             .iter()
@@ -247,6 +258,29 @@ impl Column {
             .and_then(|(_, _, floor)| *floor);
         self.level(floor, end)
     }
+}
+
+/// Half the breadth within a hull at a station and a height, at most `most`, m; `None` where the hull's bottom lies
+/// over it.
+fn room_at(body: &Mesh, x: f64, height: f64, most: f64) -> Option<f64> {
+    let bodies = std::slice::from_ref(body);
+    let inside = |y: f64| underside(bodies, x, y).is_some_and(|z| z < height - LEAST_DEPTH);
+    if !inside(0.0) {
+        return None;
+    }
+    if inside(most) {
+        return Some(most);
+    }
+    let (mut low, mut high) = (0.0, most);
+    for _ in 0..8 {
+        let middle = 0.5 * (low + high);
+        if inside(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Some(low)
 }
 
 /// Walls athwart between two columns.

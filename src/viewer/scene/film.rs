@@ -31,25 +31,29 @@ const HATCH: f64 = 0.09;
 /// Colours of lines on the film.
 const PATCH: Color = Color::srgb(0.60, 0.05, 0.05);
 /// See [`PATCH`].
+const TOLERATED: Color = Color::srgb(0.36, 0.30, 0.08);
+/// See [`PATCH`].
 const PLEAT: Color = Color::srgb(0.25, 0.28, 0.36);
+/// See [`PATCH`]; on film coloured by its slope.
+const PLEAT_PALE: Color = Color::srgb(0.80, 0.84, 0.90);
 /// See [`PATCH`].
 const EDGE: Color = Color::srgb(0.20, 0.22, 0.26);
 /// See [`PATCH`].
 const SHORE: Color = Color::srgb(0.05, 0.25, 0.50);
 
 /// Distance between two marks of a pleat's fold, and their length, m.
-const MARKS: [f64; 2] = [0.16, 0.08];
+const MARKS: [f64; 2] = [0.12, 0.05];
 
 /// The film and all on it.
 pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
     if display.has_film() {
         sheet(builder, plan, display);
         edge(builder, plan);
-        pleats(builder, plan);
+        patches(builder, plan);
+        ponds(builder, plan);
+        pleats(builder, plan, display);
         pads_under(builder, plan);
     }
-    patches(builder, plan, display);
-    ponds(builder, plan);
     fittings(builder, plan);
 }
 
@@ -72,11 +76,48 @@ fn sheet(builder: &mut Builder, plan: &Plan, display: &Display) {
     builder.mesh(Part::Skirt, shape::sheet(&skirt(plan), None), paint);
 }
 
-/// The strip from the edge line down to the band.
+/// How far the drawn skirt stands off its strip in the middle, m: the hull's side, which it follows, is round and
+/// drawn with flat faces of its own.
+const SKIRT_OUT: f64 = 0.02;
+
+/// Rows of the drawn skirt: part of the way down, part of the stand-off.
+const SKIRT_ROWS: [(f64, f64); 4] = [(0.0, 0.1), (0.3, 1.0), (0.7, 1.0), (1.0, 0.5)];
+
+/// The strip from the edge line down to the band, round the outside of the hull.
 fn skirt(plan: &Plan) -> Solid {
-    let mut whole = plan.cover.with_skirt();
-    whole.triangles.drain(..plan.cover.mesh.triangles.len());
-    whole
+    let cover = &plan.cover;
+    let tops = cover
+        .edge
+        .iter()
+        .filter_map(|node| cover.mesh.vertices.get(*node as usize));
+    let ends: Vec<[Point3<f64>; 2]> = tops.zip(&cover.band).map(|(a, b)| [*a, *b]).collect();
+    let count = ends.len();
+    let mut skirt = Solid::default();
+    for (down, off) in SKIRT_ROWS {
+        for (k, [top, foot]) in ends.iter().enumerate() {
+            // Outward in plan: square to the way along the edge, which runs counter-clockwise.
+            let before = ends
+                .get((k + count - 1) % count)
+                .map_or(*top, |pair| pair[0]);
+            let after = ends.get((k + 1) % count).map_or(*top, |pair| pair[0]);
+            let along = after - before;
+            let out = Vector3::new(along.y, -along.x, 0.0)
+                .try_normalize(1e-9)
+                .unwrap_or_else(Vector3::zeros);
+            skirt
+                .vertices
+                .push(top + (foot - top) * down + out * (SKIRT_OUT * off));
+        }
+    }
+    let index = |row: usize, k: usize| u32::try_from(row * count + k % count).unwrap_or(u32::MAX);
+    for row in 1..SKIRT_ROWS.len() {
+        for k in 0..count {
+            let [a, b] = [index(row - 1, k), index(row - 1, k + 1)];
+            let [c, d] = [index(row, k), index(row, k + 1)];
+            skirt.triangles.extend([[a, c, b], [b, c, d]]);
+        }
+    }
+    skirt
 }
 
 /// For each vertex of the film the colour of the mean slope about it, weighted by area.
@@ -130,18 +171,15 @@ fn edge(builder: &mut Builder, plan: &Plan) {
 }
 
 /// Holding patches: those that the verdict counts are outlined and hatched, those that are tolerated outlined.
-fn patches(builder: &mut Builder, plan: &Plan, display: &Display) {
+fn patches(builder: &mut Builder, plan: &Plan) {
     let mesh = &plan.cover.mesh;
     let neighbours = edge_neighbours(mesh);
     for (index, patch) in plan.cover.patches.iter().enumerate() {
         let counts = patch.area > plan.rules.holding_patch;
-        // Without the film small ones are specks in the air.
-        if !counts && !display.has_film() {
-            continue;
-        }
         let mut strokes = Strokes::default();
         for pair in outline(mesh, &neighbours, patch) {
-            strokes.line(pair.map(|p| lifted(&p)), PATCH);
+            let colour = if counts { PATCH } else { TOLERATED };
+            strokes.line(pair.map(|p| lifted(&p)), colour);
         }
         if counts {
             for pair in hatch(mesh, patch) {
@@ -251,15 +289,31 @@ fn pond_surface(mesh: &Solid, pond: &Pond) -> (Solid, Vec<[Point3<f64>; 2]>) {
 }
 
 /// Lines of the pleats, with marks on the side to which the fold opens: aft.
-fn pleats(builder: &mut Builder, plan: &Plan) {
+fn pleats(builder: &mut Builder, plan: &Plan, display: &Display) {
+    let over = if display.slope { PLEAT_PALE } else { PLEAT };
     for (index, pleat) in plan.film.pleats.iter().enumerate() {
         let mut strokes = Strokes::default();
         let outer: Vec<Point3<f64>> = pleat.line.iter().map(|p| outward(plan, p)).collect();
-        strokes.line(outer.iter().copied(), PLEAT);
-        for mark in fold_marks(pleat) {
-            strokes.line(mark.map(|p| outward(plan, &p)), PLEAT);
+        // The skirt is never coloured: what lies on it is dark.
+        for pair in outer.windows(2) {
+            let &[a, b] = pair else { continue };
+            strokes.line([a, b], on(plan, &a, over));
         }
-        builder.lines(Part::Pleat(index), &strokes, 2.2);
+        for mark in fold_marks(pleat) {
+            let ends = mark.map(|p| outward(plan, &p));
+            strokes.line(ends, on(plan, &ends[0], over));
+        }
+        builder.lines(Part::Pleat(index), &strokes, 1.8);
+    }
+}
+
+/// The colour of a line at a point: one over the edge line, dark under it.
+fn on(plan: &Plan, p: &Point3<f64>, over: Color) -> Color {
+    let edge = plan.hull.edge.at(plan.hull.edge.nearest(p.xy()));
+    if p.z < edge.z + 0.5 * SKIRT_OUT {
+        PLEAT
+    } else {
+        over
     }
 }
 
@@ -303,10 +357,10 @@ fn fold_marks(pleat: &Pleat) -> Vec<[Point3<f64>; 2]> {
 fn pads_under(builder: &mut Builder, plan: &Plan) {
     for (index, pad) in pads(plan).iter().enumerate() {
         let at = pad.at + Vector3::z() * LIFT;
-        let half = 0.07;
+        let half = 0.05;
         let mesh = block(
             [at.x - half, at.y - half, at.z],
-            [at.x + half, at.y + half, at.z + 0.02],
+            [at.x + half, at.y + half, at.z + 0.012],
         );
         builder.solid(Part::Pad(index), &mesh, Paint::Pad);
     }
@@ -418,16 +472,29 @@ mod tests {
 
     #[test]
     fn folds_open_aft() {
-        let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 2.0;
-        let plan = plan(&boat, &boat.rules).unwrap();
-        let mut seen = 0;
-        for pleat in &plan.film.pleats {
-            for [root, tip] in fold_marks(pleat) {
-                seen += 1;
-                assert!(tip.x < root.x, "{}: {root} {tip}", pleat.id);
+        for name in ["open-runabout-18", "center-console-24"] {
+            let mut boat = preset(name).unwrap().boat().unwrap();
+            boat.rules.cell *= 2.0;
+            let plan = plan(&boat, &boat.rules).unwrap();
+            let [every, length] = MARKS;
+            for pleat in &plan.film.pleats {
+                let marks = fold_marks(pleat);
+                for [root, tip] in &marks {
+                    assert!(tip.x < root.x, "{name} {}: {root} {tip}", pleat.id);
+                    assert!((tip - root).norm() < 2.0 * length);
+                }
+                // One mark for each stretch of a fold that has a side, none for one that has not.
+                let course: f64 = pleat
+                    .line
+                    .windows(2)
+                    .map(|pair| (pair[1] - pair[0]).norm())
+                    .sum();
+                let sided = pleat.hand.is_some() && pleat.kind != PleatKind::Stem;
+                let wanted = if sided { (course / every).floor() } else { 0.0 };
+                let off = (marks.len() as f64 - wanted).abs();
+                assert!(off <= 1.0, "{name} {}: {} marks", pleat.id, marks.len());
             }
+            assert!(plan.film.pleats.iter().any(|pleat| pleat.hand.is_some()));
         }
-        assert!(seen > 10, "{seen} marks");
     }
 }

@@ -7,6 +7,8 @@ use super::shape::{bar, block};
 use crate::frame::{Post, StrapKind};
 use crate::geom::mesh::Mesh as Solid;
 use crate::plan::Plan;
+use crate::view::Show;
+use crate::viewer::display::Display;
 use nalgebra::{Point3, Vector3};
 
 /// Width of a drawn post, m: a square post of 3 1/2 in.
@@ -28,7 +30,7 @@ const CAP_SIDES: usize = 24;
 const LEAST_CAP: f64 = 0.012;
 
 /// Posts, straps, band.
-pub fn draw(builder: &mut Builder, plan: &Plan) {
+pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
     for (index, post) in plan.frame.posts.iter().enumerate() {
         let (timber, caps) = post_solids(plan, post);
         builder.solid(Part::Post(index), &timber, Paint::Post);
@@ -40,7 +42,11 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
             StrapKind::Side | StrapKind::Hip => SIDE,
         };
         let mesh = bar(&strap_points(plan, index), radius, STRAP_SIDES);
-        builder.solid(Part::Strap(index), &mesh, Paint::Strap);
+        let paint = match display.show() {
+            Show::Slope => Paint::StrapPale,
+            Show::Film | Show::Frame => Paint::Strap,
+        };
+        builder.solid(Part::Strap(index), &mesh, paint);
     }
     band(builder, plan);
 }

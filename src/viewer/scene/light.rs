@@ -19,9 +19,9 @@ pub enum Detail {
 pub struct YardLight;
 
 /// Light from the sun, lx, and from all round, cd/m2: with the camera's exposure they add up to white.
-const SUN: f32 = 2300.0;
+const SUN: f32 = 1700.0;
 /// See [`SUN`].
-const SKY: f32 = 520.0;
+const SKY: f32 = 800.0;
 
 /// Colour of sky and far ground.
 pub const BACKDROP: Color = Color::srgb(0.875, 0.89, 0.885);
@@ -57,7 +57,7 @@ fn shine(mut commands: Commands, quality: Res<Detail>) {
             ..DirectionalLight::default()
         },
         // High, from ahead to port: it falls on what the quarter view shows.
-        Transform::from_xyz(5.0, 9.0, -4.0).looking_at(Vec3::ZERO, Vec3::Y),
+        Transform::from_xyz(5.0, 8.0, -6.0).looking_at(Vec3::ZERO, Vec3::Y),
         CascadeShadowConfigBuilder {
             num_cascades: 2,
             maximum_distance: 90.0,

@@ -191,7 +191,7 @@ fn draw(
             root,
             layer: stage.layer,
         };
-        frame::draw(&mut builder, &stage.plan);
+        frame::draw(&mut builder, &stage.plan, &display);
         film::draw(&mut builder, &stage.plan, &display);
     }
 }
@@ -216,6 +216,7 @@ pub fn extent(plan: &Plan) -> Vec<Vec3> {
     points.extend(plan.hull.bodies.iter().flat_map(|body| &body.vertices));
     points.extend(plan.hull.things.iter().flat_map(|thing| thing.extent()));
     points.extend(plan.frame.posts.iter().map(|post| post.top()));
+    points.extend(support::reach(plan));
     let person = person_at(plan);
     points.push(person);
     points.push(Point3::new(person.x, person.y, person.z + PERSON));

@@ -10,30 +10,44 @@ use nalgebra::{Point3, Vector3};
 /// sides of boxes stay sharp.
 const CREASE: f64 = 0.61;
 
+/// For each triangle its normal, of unit length, and the angles at its corners: normals of vertices are means by
+/// angle, which do not depend on how a flat face is cut into triangles.
+fn faces(mesh: &Solid) -> Vec<(Vector3<f64>, [f64; 3])> {
+    mesh.corners()
+        .map(|corners| {
+            let [a, b, c] = corners;
+            let normal = (b - a).cross(&(c - a)).try_normalize(0.0);
+            let angle = |k: usize| {
+                let [p, q, r] = [0, 1, 2].map(|step| corners[(k + step) % 3]);
+                (q - p).angle(&(r - p))
+            };
+            (
+                normal.unwrap_or_else(Vector3::zeros),
+                [angle(0), angle(1), angle(2)],
+            )
+        })
+        .collect()
+}
+
 /// A mesh with soft faces and sharp edges.
 pub fn solid(mesh: &Solid) -> Mesh {
-    let faces: Vec<Vector3<f64>> = mesh
-        .corners()
-        .map(|[a, b, c]| (b - a).cross(&(c - a)))
-        .collect();
-    let mut around: Vec<Vec<u32>> = vec![Vec::new(); mesh.vertices.len()];
-    for (face, corners) in (0u32..).zip(&mesh.triangles) {
-        for corner in corners {
+    let faces = faces(mesh);
+    let mut around: Vec<Vec<(Vector3<f64>, f64)>> = vec![Vec::new(); mesh.vertices.len()];
+    for (corners, (normal, angles)) in mesh.triangles.iter().zip(&faces) {
+        for (corner, angle) in corners.iter().zip(angles) {
             if let Some(around) = around.get_mut(*corner as usize) {
-                around.push(face);
+                around.push((*normal, *angle));
             }
         }
     }
     let smooth = CREASE.cos();
     let (mut positions, mut normals) = (Vec::new(), Vec::new());
-    for ((face, corners), own) in mesh.triangles.iter().enumerate().zip(&faces) {
+    for ((face, corners), (own, _)) in mesh.triangles.iter().enumerate().zip(&faces) {
         for (corner, p) in corners.iter().zip(mesh.triangle(face)) {
             let mut sum = Vector3::zeros();
-            for other in around.get(*corner as usize).into_iter().flatten() {
-                if let Some(other) = faces.get(*other as usize)
-                    && own.dot(other) >= smooth * own.norm() * other.norm()
-                {
-                    sum += other;
+            for (other, angle) in around.get(*corner as usize).into_iter().flatten() {
+                if own.dot(other) >= smooth {
+                    sum += other * *angle;
                 }
             }
             positions.push(convert::point(&p).to_array());
@@ -60,14 +74,13 @@ pub fn sheet(mesh: &Solid, colours: Option<Vec<[f32; 4]>>) -> Mesh {
     )
 }
 
-/// The mean of the faces about each vertex, weighted by area, of unit length.
+/// The mean of the faces about each vertex, weighted by angle, of unit length.
 pub fn vertex_normals(mesh: &Solid) -> Vec<Vector3<f64>> {
     let mut sums = vec![Vector3::zeros(); mesh.vertices.len()];
-    for ([a, b, c], corners) in mesh.corners().zip(&mesh.triangles) {
-        let normal = (b - a).cross(&(c - a));
-        for corner in corners {
+    for (corners, (normal, angles)) in mesh.triangles.iter().zip(faces(mesh)) {
+        for (corner, angle) in corners.iter().zip(angles) {
             if let Some(sum) = sums.get_mut(*corner as usize) {
-                *sum += normal;
+                *sum += normal * angle;
             }
         }
     }

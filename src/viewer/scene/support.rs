@@ -41,6 +41,16 @@ pub fn draw(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
     builder.solid(Part::Person, &person(person_at(plan)), Paint::Person);
 }
 
+/// What reaches out from under the boat: a trailer's tongue.
+pub fn reach(plan: &Plan) -> Option<Point3<f64>> {
+    let out = plan.boat.length + TONGUE;
+    (plan.boat.stored_on.kind == SupportKind::Trailer)
+        .then(|| Point3::new(out, 0.0, ground_level(plan)))
+}
+
+/// How far a trailer's tongue reaches out before the bow, m.
+const TONGUE: f64 = 0.6;
+
 /// Height of the ground, m.
 pub fn ground_level(plan: &Plan) -> f64 {
     -plan.boat.stored_on.keel_height
@@ -84,7 +94,7 @@ fn ground(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
         let at = |k: i32| Point3::new(f64::from(k) * step, y, middle.z) + lift;
         grid.line([at(first), at(last)], colour);
     }
-    builder.lines(Part::Ground, &grid, 1.0);
+    builder.lines_below(Part::Ground, &grid, 1.0);
 }
 
 /// A disc that fades out at its rim.
@@ -186,7 +196,7 @@ fn trailer(plan: &Plan) -> Painted {
         // From the rails to the coupling.
         let path = [
             Point3::new(to - 0.05, y, rails - 0.5 * BEAM),
-            Point3::new(length + 0.75, 0.0, rails - 0.5 * BEAM),
+            Point3::new(length + TONGUE, 0.0, rails - 0.5 * BEAM),
         ];
         steel.append(&bar(&path, 0.5 * BEAM, 4));
     }
@@ -210,14 +220,15 @@ fn trailer(plan: &Plan) -> Painted {
     }
     for y in bearings(plan, 0.35 * length) {
         let (a, b) = (0.06 * length, 0.6 * length);
-        let (za, zb) = (under(plan, a, y) - 0.03, under(plan, b, y) - 0.03);
-        timber.append(&bar(
-            &[Point3::new(a, y, za), Point3::new(b, y, zb)],
-            0.05,
-            4,
-        ));
+        let bunk: Vec<Point3<f64>> = (0..=12)
+            .map(|k| {
+                let x = a + (b - a) * f64::from(k) / 12.0;
+                Point3::new(x, y, under(plan, x, y) - 0.045)
+            })
+            .collect();
+        timber.append(&bar(&bunk, 0.045, 4));
         for x in [0.09 * length, 0.4 * length, 0.56 * length] {
-            let top = za + (zb - za) * (x - a) / (b - a);
+            let top = under(plan, x, y) - 0.06;
             if top > rails {
                 steel.append(&block(
                     [x - 0.03, y - 0.03, rails - BEAM],
@@ -249,7 +260,7 @@ fn trailer(plan: &Plan) -> Painted {
         ));
     }
     // A jack stand under the coupling, so that it stands by itself.
-    let x = length + 0.6;
+    let x = length + TONGUE - 0.12;
     steel.append(&bar(
         &[
             Point3::new(x, 0.0, ground),
@@ -414,9 +425,9 @@ fn person(at: Point3<f64>) -> Solid {
             0.042,
         ));
         body.append(&limb(
-            [0.02, hand * 0.13, 0.42],
-            [0.0, hand * 0.12, 0.8],
-            0.026,
+            [0.03, hand * 0.125, 0.44],
+            [0.0, hand * 0.108, 0.785],
+            0.024,
         ));
     }
     // A trunk that is broad at the shoulders.
