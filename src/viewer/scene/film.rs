@@ -9,7 +9,6 @@ use crate::film::{Pleat, PleatKind};
 use crate::geom::mesh::Mesh as Solid;
 use crate::geom::surface::{Patch, Pond, area, edge_neighbours};
 use crate::plan::Plan;
-use crate::sheet::pads;
 use crate::viewer::convert;
 use crate::viewer::display::{Display, FilmMode};
 use bevy::color::Color;
@@ -355,7 +354,7 @@ fn fold_marks(pleat: &Pleat) -> Vec<[Point3<f64>; 2]> {
 
 /// Pads where the film bears on the boat.
 fn pads_under(builder: &mut Builder, plan: &Plan) {
-    for (index, pad) in pads(plan).iter().enumerate() {
+    for (index, pad) in plan.fittings.pads.iter().enumerate() {
         let at = pad.at + Vector3::z() * LIFT;
         let half = 0.05;
         let mesh = block(
