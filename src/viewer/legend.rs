@@ -1,5 +1,6 @@
 //! The legend over the scene: the scale of slopes with the least slope marked, and the signs.
 
+use super::camera::{Aperture, Room};
 use super::canvas::{Canvas, Layout, painter};
 use super::display::Display;
 use super::look::{self, Look};
@@ -19,6 +20,10 @@ const STRIPS: u32 = 150;
 const STEEPEST: f64 = 65.0 * std::f64::consts::PI / 180.0;
 /// White round the legend, points.
 const AROUND: f32 = 10.0;
+/// Rows of text that the label of a post takes over its cap, with its leader.
+const LABEL_ROWS: f32 = 5.5;
+/// Most of the picture that is kept free for words on one side.
+const MOST_MARGIN: f32 = 0.3;
 
 /// Draws the legend.
 pub struct LegendPlugin;
@@ -36,6 +41,7 @@ pub fn draw(
     model: Res<Model>,
     display: Res<Display>,
     look: Res<Look>,
+    mut aperture: ResMut<Aperture>,
 ) -> Result {
     let Some(plan) = &model.plan else {
         return Ok(());
@@ -116,6 +122,16 @@ pub fn draw(
         );
     }
     canvas.take(place);
+    // The boat is fitted over the legend, and under the labels of its posts.
+    let share = |points: f32| (points / rest.height().max(1.0)).clamp(0.0, MOST_MARGIN);
+    let room = Room {
+        top: share(LABEL_ROWS * row),
+        bottom: share(size.y + 24.0),
+        ..Room::default()
+    };
+    if aperture.room != room {
+        aperture.room = room;
+    }
     Ok(())
 }
 

@@ -4,6 +4,7 @@ use super::Part;
 use super::builder::{Builder, Strokes};
 use super::deck;
 use super::paint::Paint;
+use super::shape::underside;
 use crate::boat::{BoxKind, Zone};
 use crate::plan::Plan;
 use bevy::color::Color;
@@ -45,7 +46,9 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
     }
     let mut rims = Strokes::default();
     for footing in &plan.boat.footings {
-        rims.line(rim(&footing.zone, footing.height + LIFT), FOOTING);
+        for [a, b] in within(plan, &rim(&footing.zone, footing.height + LIFT)) {
+            rims.line([a, b], FOOTING);
+        }
     }
     for zone in &plan.boat.no_post {
         let height = zone_height(plan, zone) + LIFT;
@@ -56,6 +59,28 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
         rims.line([at(zone.from, 1.0), at(zone.to, -1.0)], NO_POST);
     }
     builder.lines_below(Part::Footing, &rims, 1.5);
+}
+
+/// Length of the pieces in which a rim is looked at, m.
+const PIECE: f64 = 0.05;
+
+/// The pieces of a level line that do not stick out under the hull.
+fn within(plan: &Plan, line: &[Point3<f64>]) -> Vec<[Point3<f64>; 2]> {
+    let over_bottom =
+        |p: &Point3<f64>| underside(&plan.hull.bodies, p.x, p.y).is_some_and(|bottom| bottom < p.z);
+    let mut kept = Vec::new();
+    for pair in line.windows(2) {
+        let &[a, b] = pair else { continue };
+        let pieces = ((b - a).norm() / PIECE).ceil().max(1.0);
+        for k in 0..pieces as usize {
+            let at = |k: usize| a + (b - a) * (k as f64 / pieces);
+            let ends = [at(k), at(k + 1)];
+            if ends.iter().all(over_bottom) {
+                kept.push(ends);
+            }
+        }
+    }
+    kept
 }
 
 fn rim(zone: &Zone, height: f64) -> Vec<Point3<f64>> {

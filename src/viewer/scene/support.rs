@@ -19,7 +19,7 @@ use std::f64::consts::TAU;
 pub const PERSON: f64 = 1.7526;
 
 /// Where the person stands: this far astern of the boat, m.
-const ASTERN: f64 = 0.7;
+const ASTERN: f64 = 0.5;
 
 /// The ground reaches this many lengths of the boat.
 const GROUND: f64 = 1.6;
@@ -59,11 +59,7 @@ pub fn ground_level(plan: &Plan) -> f64 {
 /// Where the person stands: astern, to port of the hull, so that no straight view has them before the boat.
 pub fn person_at(plan: &Plan) -> Point3<f64> {
     let [aft, _] = plan.hull.edge.ends();
-    Point3::new(
-        aft - ASTERN,
-        0.5 * plan.boat.beam + 0.35,
-        ground_level(plan),
-    )
+    Point3::new(aft - ASTERN, 0.5 * plan.boat.beam + 0.5, ground_level(plan))
 }
 
 fn ground(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
