@@ -18,6 +18,8 @@ pub struct ViewRequest {
     pub units: UnitSystem,
     /// What is shown first.
     pub show: Show,
+    /// Posts, straps and pleats are labelled at first.
+    pub labels: bool,
     /// Where it is first seen from.
     pub from: Vantage,
     /// A picture to write instead of opening a window.

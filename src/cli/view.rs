@@ -26,6 +26,9 @@ pub(super) struct Arguments {
     /// What is shown: the film by its slope, the film as it looks, or the frame without the film
     #[arg(long, default_value = Show::default().word(), value_parser = shows())]
     show: Show,
+    /// Leave the labels of posts, straps and pleats out
+    #[arg(long)]
+    no_labels: bool,
     /// Units: ft (feet, inches, quarters) or m
     #[arg(long, value_name = "ft|m", default_value = "ft", value_parser = values::units)]
     units: UnitSystem,
@@ -61,6 +64,7 @@ pub(super) fn run(
         file: file.is_file().then(|| file.to_owned()),
         units: arguments.units,
         show: arguments.show,
+        labels: !arguments.no_labels,
         from: arguments.from,
         shot: arguments.shot.as_ref().map(|file| Shot {
             file: file.clone(),

@@ -50,7 +50,24 @@ impl Default for Look {
     }
 }
 
+/// Size of a picture whose text has its usual size, pixels, and bounds of the scale in others: so small that it can
+/// just be read, so large that a poster has it.
+const PICTURE: [f32; 2] = [1280.0, 800.0];
+/// See [`PICTURE`].
+const PICTURE_SCALES: [f32; 2] = [0.65, 6.0];
+
 impl Look {
+    /// The look of a picture: its text grows with it.
+    ///
+    /// # Units
+    /// Pixels.
+    pub fn for_picture([width, height]: [u32; 2]) -> Look {
+        let scale = (width as f32 / PICTURE[0]).min(height as f32 / PICTURE[1]);
+        Look {
+            scale: scale.clamp(PICTURE_SCALES[0], PICTURE_SCALES[1]),
+        }
+    }
+
     /// A font of a size before scaling.
     pub fn font(&self, size: f32) -> FontId {
         FontId::new(size * self.scale, FontFamily::Proportional)

@@ -25,6 +25,7 @@ pub mod labels;
 pub mod legend;
 pub mod look;
 pub mod model;
+pub mod pose;
 pub mod scene;
 pub mod shot;
 pub mod verdict;
@@ -119,7 +120,10 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         None => model,
     })
     .insert_resource(Orbit::new(request.from))
-    .insert_resource(display::Display::of(request.show))
+    .insert_resource(display::Display {
+        labels: request.labels,
+        ..display::Display::of(request.show)
+    })
     .add_plugins((
         model::ModelPlugin,
         hands::HandsPlugin,

@@ -1,5 +1,6 @@
 //! A picture without a window.
 
+use super::look::Look;
 use super::{Screen, app, camera, refuse_on_panic};
 use crate::plan::plan;
 use crate::view::{Refusal, Shot, ViewRequest};
@@ -46,6 +47,7 @@ pub fn picture(request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusal> {
         let mut app = app(request, Some(planned), Screen::Picture);
         let target = add_target(&mut app, size);
         app.insert_resource(Target(target.clone()));
+        app.insert_resource(Look::for_picture(size));
         draw(app, target)
     })
 }

@@ -25,7 +25,7 @@ const SHADE: [f32; 2] = [0.78, 1.0];
 const LIFT: f64 = 0.006;
 
 /// Distance between two lines of the hatch of a holding patch, m.
-const HATCH: f64 = 0.09;
+const HATCH: f64 = 0.15;
 
 /// Colours of lines on the film.
 const PATCH: Color = Color::srgb(0.60, 0.05, 0.05);
@@ -175,17 +175,19 @@ fn patches(builder: &mut Builder, plan: &Plan) {
     let neighbours = edge_neighbours(mesh);
     for (index, patch) in plan.cover.patches.iter().enumerate() {
         let counts = patch.area > plan.rules.holding_patch;
-        let mut strokes = Strokes::default();
+        let mut rim = Strokes::default();
         for pair in outline(mesh, &neighbours, patch) {
             let colour = if counts { PATCH } else { TOLERATED };
-            strokes.line(pair.map(|p| lifted(&p)), colour);
+            rim.line(pair.map(|p| lifted(&p)), colour);
         }
+        builder.lines(Part::Patch(index), &rim, if counts { 2.2 } else { 1.0 });
         if counts {
+            let mut strokes = Strokes::default();
             for pair in hatch(mesh, patch) {
                 strokes.line(pair.map(|p| lifted(&p)), PATCH);
             }
+            builder.lines(Part::Patch(index), &strokes, 1.2);
         }
-        builder.lines(Part::Patch(index), &strokes, if counts { 2.0 } else { 1.0 });
     }
 }
 
