@@ -2,6 +2,7 @@
 
 mod fewer;
 mod mend;
+mod pinned;
 mod rounds;
 mod shortfall;
 

@@ -3,8 +3,10 @@
 use super::camera::Go;
 use super::canvas::{Canvas, Layout};
 use super::display::{Display, FilmMode};
+use super::history::{Act, History};
 use super::look;
 use super::model::Model;
+use super::page::Page;
 use crate::units::UnitSystem;
 use crate::view::Vantage;
 use bevy::prelude::*;
@@ -20,8 +22,12 @@ impl Plugin for BarPlugin {
     }
 }
 
+#[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 fn bar(
     mut contexts: EguiContexts,
+    history: Res<History>,
+    mut page: ResMut<Page>,
+    mut acts: MessageWriter<Act>,
     mut canvas: ResMut<Canvas>,
     mut model: ResMut<Model>,
     mut display: ResMut<Display>,
@@ -31,6 +37,27 @@ fn bar(
     let mut surface = canvas.surface(context, "bar");
     egui::Panel::top("view bar").show(&mut surface, |ui| {
         ui.horizontal_wrapped(|ui| {
+            for (key, wanted) in Page::ALL.into_iter().enumerate() {
+                let chosen = *page == wanted;
+                let button = ui
+                    .selectable_label(chosen, wanted.word())
+                    .on_hover_text(format!("key F{}", key + 1));
+                if button.clicked() {
+                    *page = if chosen { Page::None } else { wanted };
+                }
+            }
+            ui.separator();
+            for (word, keys, step, act) in [
+                ("undo", "Ctrl Z", history.undoes(), Act::Undo),
+                ("redo", "Ctrl Y", history.redoes(), Act::Redo),
+            ] {
+                let button = ui.add_enabled(step.is_some(), egui::Button::new(word));
+                let about = format!("{}, {keys}", step.unwrap_or("nothing"));
+                if button.on_hover_text(about).clicked() {
+                    acts.write(act);
+                }
+            }
+            ui.separator();
             ui.label(RichText::new("From").color(look::FADED));
             for (key, vantage) in Vantage::ALL.into_iter().enumerate() {
                 let button = ui

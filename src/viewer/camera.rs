@@ -137,6 +137,10 @@ impl Default for Aperture {
     }
 }
 
+/// When the camera moves.
+#[derive(SystemSet, Debug, Clone, PartialEq, Eq, Hash)]
+pub struct CameraMoves;
+
 /// Moves the camera.
 pub struct CameraPlugin;
 
@@ -144,7 +148,7 @@ impl Plugin for CameraPlugin {
     fn build(&self, app: &mut App) {
         app.add_message::<Go>()
             .init_resource::<Aperture>()
-            .add_systems(Update, (keys, drag, go, place).chain());
+            .add_systems(Update, (keys, drag, go, place).chain().in_set(CameraMoves));
     }
 }
 
@@ -203,7 +207,7 @@ fn drag(
     cameras: Query<&Camera, With<SceneCamera>>,
     mut orbit: ResMut<Orbit>,
 ) {
-    if !hands.pointer_free {
+    if !hands.pointer_free || hands.at_work {
         return;
     }
     if scroll.delta.y != 0.0 {

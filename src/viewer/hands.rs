@@ -11,6 +11,8 @@ pub struct Hands {
     pub pointer_free: bool,
     /// No field takes the keys.
     pub keys_free: bool,
+    /// A tool of the scene has the pointer (it drags a post, say): the camera leaves it alone.
+    pub at_work: bool,
 }
 
 impl Default for Hands {
@@ -18,9 +20,14 @@ impl Default for Hands {
         Hands {
             pointer_free: true,
             keys_free: true,
+            at_work: false,
         }
     }
 }
+
+/// Tools that take the pointer do so in here, before the camera would.
+#[derive(SystemSet, Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Tools;
 
 /// Asks the panels every frame; without panels all is free.
 pub struct HandsPlugin;
@@ -28,6 +35,7 @@ pub struct HandsPlugin;
 impl Plugin for HandsPlugin {
     fn build(&self, app: &mut App) {
         app.init_resource::<Hands>()
+            .configure_sets(Update, Tools.before(super::camera::CameraMoves))
             .add_systems(EguiPrimaryContextPass, ask_panels.after(Layout::Cameras));
     }
 }

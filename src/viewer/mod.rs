@@ -3,6 +3,8 @@
 //! | plugin | holds | answers |
 //! | --- | --- | --- |
 //! | [`model`] | [`model::Model`]: boat, plan, status | [`model::SolveRequest`], with [`model::Solved`] |
+//! | [`history`] | [`history::History`]: the boat step by step | [`history::Act`]; Ctrl Z, Ctrl Y |
+//! | [`page`] | [`page::Page`]: what is shown at the left | F1 to F5 |
 //! | [`scene`] | [`scene::Stage`]: a plan that is drawn; [`scene::Part`]: what a thing in it is | the model |
 //! | [`camera`] | [`camera::Orbit`] | [`camera::Go`], keys, mouse |
 //! | [`display`] | [`display::Display`]: film, colours, labels | keys |
@@ -21,10 +23,12 @@ pub mod convert;
 pub mod display;
 pub mod door;
 pub mod hands;
+pub mod history;
 pub mod labels;
 pub mod legend;
 pub mod look;
 pub mod model;
+pub mod page;
 pub mod pose;
 pub mod scene;
 pub mod shot;
@@ -115,6 +119,7 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         .auto_create_primary_context = false;
     let boat = request.boat.clone();
     let model = Model::new(request.boat, request.units);
+    app.insert_resource(history::History::new(boat.clone()));
     app.insert_resource(match planned {
         Some(plan) => model.planned(plan),
         None => model,
@@ -126,6 +131,8 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
     })
     .add_plugins((
         model::ModelPlugin,
+        history::HistoryPlugin,
+        page::PagePlugin,
         hands::HandsPlugin,
         look::LookPlugin,
         display::DisplayPlugin,
@@ -254,6 +261,8 @@ fn stay_awake(
     display: Res<display::Display>,
     look: Res<look::Look>,
     keys: Res<ButtonInput<KeyCode>>,
+    page: Res<page::Page>,
+    history: Res<history::History>,
     canvas: Res<canvas::Canvas>,
     mut seen: Local<Option<canvas::Canvas>>,
     mut redraw: MessageWriter<RequestRedraw>,
@@ -263,6 +272,8 @@ fn stay_awake(
         || model.is_changed()
         || display.is_changed()
         || look.is_changed()
+        || page.is_changed()
+        || history.is_changed()
         || *seen != Some(*canvas);
     *seen = Some(*canvas);
     if changed || orbit.flies() || keys.get_pressed().next().is_some() {
