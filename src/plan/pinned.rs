@@ -2,7 +2,7 @@
 
 use super::Plan;
 use crate::boat::{Boat, FrameWishes, Hand, PinnedPost, PinnedStrap, RidgeWish, Side};
-use crate::frame::{Strap, StrapKind};
+use crate::frame::{Post, Strap, StrapKind};
 
 /// Posts nearer to each other along the boat share one pin, m: fellows under twin ridges.
 const SAME_STATION: f64 = 1e-6;
@@ -33,7 +33,11 @@ impl Plan {
                 },
                 only_pinned: true,
                 posts,
-                straps: frame.straps.iter().filter_map(pin_strap).collect(),
+                straps: frame
+                    .straps
+                    .iter()
+                    .filter_map(|strap| pin_strap(strap, &frame.posts))
+                    .collect(),
             },
             rules: self.rules.clone(),
             ..self.boat.clone()
@@ -41,9 +45,14 @@ impl Plan {
     }
 }
 
-/// A strap from a cap, as a pin; `None` for the ridge strap, which follows the posts.
-fn pin_strap(strap: &Strap) -> Option<PinnedStrap> {
+/// A strap from a cap to the edge, as a pin; `None` for those that follow the posts: along a ridge, and from cap to
+/// cap across twin ridges.
+fn pin_strap(strap: &Strap, posts: &[Post]) -> Option<PinnedStrap> {
     let (cap, end) = (strap.plan.first()?, strap.plan.last()?);
+    let to_cap = |post: &Post| (post.top().xy() - end).norm() < SAME_STATION;
+    if posts.iter().any(to_cap) {
+        return None;
+    }
     let hand = if end.y >= cap.y {
         Hand::Port
     } else {
