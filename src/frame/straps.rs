@@ -182,12 +182,17 @@ pub(super) fn cap_straps(
                 && on_side(pin.side, hand)
                 && let Some(plan) = edge_point(hull, hand, pin.station)
             {
-                let spot = Spot {
-                    name: format!("pinned place, {}", hand.word()),
-                    plan,
-                    lead: 0.0,
-                };
-                if straps.iter().any(|s| same_course(s, post, &spot)) {
+                // An anchor's own spot where one is meant, with its name and what leads down to it.
+                let spot = spots(hull, boat, hand, pin.station)
+                    .into_iter()
+                    .find(|spot| (spot.plan - plan).norm() < SAME_SPOT)
+                    .unwrap_or(Spot {
+                        name: format!("pinned place, {}", hand.word()),
+                        plan,
+                        lead: 0.0,
+                    });
+                if let Some(same) = straps.iter_mut().find(|s| same_course(s, post, &spot)) {
+                    same.pinned = true;
                     continue;
                 }
                 let kind = if askew(post, plan) > HIP_APART * 2.0 {

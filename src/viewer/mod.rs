@@ -22,6 +22,7 @@ pub mod caption;
 pub mod convert;
 pub mod display;
 pub mod door;
+pub mod edit;
 pub mod hands;
 pub mod history;
 pub mod labels;

@@ -1,0 +1,565 @@
+//! What a hand does to a frame, as a boat with other wishes: pure, so that it is tested without a window.
+//!
+//! A frame that hulltent planned becomes one by hand when a piece of it is moved and the others are to stay: every
+//! piece is then pinned. Or only the moved piece is pinned and the rest is planned anew.
+
+use crate::boat::{Boat, FrameWishes, Hand, PinnedPost, PinnedStrap, Side};
+use crate::frame::{Post, Strap, StrapKind};
+use crate::plan::Plan;
+
+/// What happens to the other pieces when one is changed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Others {
+    /// They stay where they are.
+    #[default]
+    Stay,
+    /// They are planned anew about the changed piece.
+    Replanned,
+}
+
+/// Nearer to an end of the boat no post stands, m: the boat file's own bound.
+const FROM_END: f64 = 0.3;
+
+/// Least distance of two posts, m, and of a cap over its footing: the boat file's bound, and a hand's breadth.
+const APART: f64 = 0.1;
+
+/// Posts this near to a station are meant by it, m: half the least distance.
+const MEANT: f64 = 0.5 * APART;
+
+/// The boat to change: a frame by hand, or the wishes as they are.
+fn base(plan: &Plan, boat: &Boat, others: Others) -> Boat {
+    match others {
+        Others::Stay if !boat.wishes.only_pinned => Boat {
+            wishes: plan.pinned().wishes,
+            ..boat.clone()
+        },
+        _ => boat.clone(),
+    }
+}
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < MEANT
+}
+
+/// Where a post may be moved along the boat: not onto another, nor off the ends.
+fn free_station(plan: &Plan, post: usize, wanted: f64) -> f64 {
+    let wanted = wanted.clamp(FROM_END, plan.boat.length - FROM_END);
+    let Some(own) = plan.frame.posts.get(post) else {
+        return wanted;
+    };
+    let (mut low, mut high) = (FROM_END, plan.boat.length - FROM_END);
+    for other in &plan.frame.posts {
+        if same(other.station, own.station) {
+            continue;
+        }
+        if other.station < own.station {
+            low = low.max(other.station + APART);
+        } else {
+            high = high.min(other.station - APART);
+        }
+    }
+    if low < high {
+        wanted.clamp(low, high)
+    } else {
+        own.station
+    }
+}
+
+/// A post stands elsewhere and is as high as wanted; its straps go with it.
+///
+/// # Units
+/// `station` and `cap` in metres.
+pub fn move_post(
+    plan: &Plan,
+    boat: &Boat,
+    post: usize,
+    station: f64,
+    cap: f64,
+    others: Others,
+) -> Option<Boat> {
+    let own = plan.frame.posts.get(post)?;
+    let mut boat = base(plan, boat, others);
+    let station = free_station(plan, post, station);
+    let pin = PinnedPost {
+        station,
+        cap: Some(cap.max(own.base + APART)),
+    };
+    let wishes = &mut boat.wishes;
+    wishes
+        .posts
+        .retain(|other| !same(other.station, own.station));
+    wishes.posts.push(pin);
+    wishes.posts.sort_by(|a, b| a.station.total_cmp(&b.station));
+    for strap in &mut wishes.straps {
+        if same(strap.post, own.station) {
+            // One that runs straight athwart keeps doing so.
+            if same(strap.station, own.station) {
+                strap.station = station;
+            }
+            strap.post = station;
+        }
+    }
+    Some(boat)
+}
+
+/// A post more; its height is left to the solver. In a frame by hand it gets a strap athwart to either side.
+///
+/// # Errors
+/// Why none can stand there, in words.
+///
+/// # Units
+/// `station` in metres.
+pub fn add_post(
+    plan: &Plan,
+    boat: &Boat,
+    station: f64,
+    others: Others,
+) -> Result<Boat, &'static str> {
+    if !(FROM_END..=boat.length - FROM_END).contains(&station) {
+        return Err("a post stands at least a foot from either end of the boat");
+    }
+    let near = |other: &Post| (other.station - station).abs() < APART;
+    if plan.frame.posts.iter().any(near) {
+        return Err("a post stands there already");
+    }
+    let mut boat = base(plan, boat, others);
+    let by_hand = boat.wishes.only_pinned && !boat.wishes.straps.is_empty();
+    let wishes = &mut boat.wishes;
+    wishes.posts.push(PinnedPost { station, cap: None });
+    wishes.posts.sort_by(|a, b| a.station.total_cmp(&b.station));
+    if by_hand {
+        wishes.straps.push(PinnedStrap {
+            post: station,
+            station,
+            side: Side::Both,
+        });
+    }
+    Ok(boat)
+}
+
+/// A post and its straps less.
+///
+/// # Errors
+/// Why it cannot be left out, in words.
+pub fn remove_post(
+    plan: &Plan,
+    boat: &Boat,
+    post: usize,
+    others: Others,
+) -> Result<Boat, &'static str> {
+    let own = plan.frame.posts.get(post).ok_or("there is no such post")?;
+    let mut boat = base(plan, boat, others);
+    let wishes = &mut boat.wishes;
+    wishes
+        .posts
+        .retain(|other| !same(other.station, own.station));
+    wishes.straps.retain(|strap| !same(strap.post, own.station));
+    if wishes.only_pinned && wishes.posts.is_empty() {
+        return Err("a frame needs a post: let hulltent plan it anew instead");
+    }
+    Ok(boat)
+}
+
+/// Pins a post where it stands, or takes its pin out again.
+pub fn pin_post(plan: &Plan, boat: &Boat, post: usize, pinned: bool) -> Option<Boat> {
+    let own = plan.frame.posts.get(post)?;
+    let mut boat = boat.clone();
+    let posts = &mut boat.wishes.posts;
+    posts.retain(|other| !same(other.station, own.station));
+    if pinned {
+        posts.push(PinnedPost {
+            station: own.station,
+            cap: Some(own.cap),
+        });
+        posts.sort_by(|a, b| a.station.total_cmp(&b.station));
+    }
+    Some(boat)
+}
+
+/// The side of the boat on which a strap from a cap goes over the edge, and where; `None` for a ridge strap.
+fn run(strap: &Strap) -> Option<(f64, f64, Hand)> {
+    let (cap, end) = (strap.plan.first()?, strap.plan.last()?);
+    let hand = if end.y >= cap.y {
+        Hand::Port
+    } else {
+        Hand::Starboard
+    };
+    (strap.kind != StrapKind::Ridge).then_some((cap.x, end.x, hand))
+}
+
+fn is_pin_of(pin: &PinnedStrap, (post, station, hand): (f64, f64, Hand)) -> bool {
+    same(pin.post, post) && same(pin.station, station) && side_has(pin.side, hand)
+}
+
+fn side_has(side: Side, hand: Hand) -> bool {
+    matches!(
+        (side, hand),
+        (Side::Both, _) | (Side::Port, Hand::Port) | (Side::Starboard, Hand::Starboard)
+    )
+}
+
+/// Takes one side out of a list of pinned straps; a pair loses but that side.
+fn drop_strap(straps: &mut Vec<PinnedStrap>, what: (f64, f64, Hand)) {
+    let mut left = Vec::new();
+    for pin in straps.drain(..) {
+        if !is_pin_of(&pin, what) {
+            left.push(pin);
+        } else if pin.side == Side::Both {
+            left.push(PinnedStrap {
+                side: match what.2 {
+                    Hand::Port => Side::Starboard,
+                    Hand::Starboard => Side::Port,
+                },
+                ..pin
+            });
+        }
+    }
+    *straps = left;
+}
+
+/// A strap more, from a cap over the edge.
+///
+/// # Units
+/// `station` in metres.
+pub fn add_strap(
+    plan: &Plan,
+    boat: &Boat,
+    post: usize,
+    station: f64,
+    side: Side,
+    others: Others,
+) -> Result<Boat, &'static str> {
+    let own = plan.frame.posts.get(post).ok_or("there is no such post")?;
+    let [aft, fore] = plan.hull.edge.ends();
+    if !(aft..=fore).contains(&station) {
+        return Err("a strap ends on the boat, between its stern and its bow");
+    }
+    let mut boat = base(plan, boat, others);
+    let pin = PinnedStrap {
+        post: own.station,
+        station,
+        side,
+    };
+    let there = |hand: Hand| {
+        let what = (own.station, station, hand);
+        let runs = |strap: &Strap| {
+            run(strap).is_some_and(|(p, s, h)| same(p, what.0) && same(s, what.1) && h == what.2)
+        };
+        plan.frame.straps.iter().any(runs)
+    };
+    if Hand::BOTH
+        .into_iter()
+        .filter(|hand| side_has(side, *hand))
+        .all(there)
+    {
+        return Err("a strap runs there already");
+    }
+    boat.wishes.straps.push(pin);
+    Ok(boat)
+}
+
+/// A strap less: all others become the frame's own, since only a frame by hand can lack what the planner would add.
+///
+/// # Errors
+/// Why it cannot be left out, in words.
+pub fn remove_strap(plan: &Plan, boat: &Boat, strap: usize) -> Result<Boat, &'static str> {
+    let strap = plan
+        .frame
+        .straps
+        .get(strap)
+        .ok_or("there is no such strap")?;
+    let what = run(strap).ok_or("the ridge strap cannot be left out: the film hangs over it")?;
+    let mut boat = base(plan, boat, Others::Stay);
+    if boat.wishes.straps.is_empty() {
+        // Posts alone were pinned: their straps are the planner's until one is changed.
+        boat.wishes.straps = plan.pinned().wishes.straps;
+    }
+    drop_strap(&mut boat.wishes.straps, what);
+    if boat.wishes.straps.is_empty() {
+        return Err("a frame needs a strap athwart");
+    }
+    Ok(boat)
+}
+
+/// Pins a strap where it runs, or takes its pin out again.
+pub fn pin_strap(plan: &Plan, boat: &Boat, strap: usize, pinned: bool) -> Option<Boat> {
+    let what = run(plan.frame.straps.get(strap)?)?;
+    let mut boat = boat.clone();
+    drop_strap(&mut boat.wishes.straps, what);
+    if pinned {
+        let (post, station, hand) = what;
+        boat.wishes.straps.push(PinnedStrap {
+            post,
+            station,
+            side: match hand {
+                Hand::Port => Side::Port,
+                Hand::Starboard => Side::Starboard,
+            },
+        });
+    }
+    Some(boat)
+}
+
+/// All pins out: hulltent plans the frame.
+pub fn plan_anew(boat: &Boat) -> Boat {
+    Boat {
+        wishes: FrameWishes {
+            ridge: boat.wishes.ridge,
+            ..FrameWishes::default()
+        },
+        ..boat.clone()
+    }
+}
+
+/// The posts of a frame by hand stay, all else is planned about them.
+pub fn plan_the_rest(boat: &Boat) -> Boat {
+    let mut boat = boat.clone();
+    boat.wishes.only_pinned = false;
+    boat.wishes.straps.clear();
+    boat
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::preset;
+    use crate::plan::plan;
+    use proptest::prelude::*;
+
+    fn planned(name: &str) -> (Boat, Plan) {
+        let mut boat = preset(name).unwrap().boat().unwrap();
+        boat.rules.cell *= 3.0;
+        let plan = plan(&boat, &boat.rules).unwrap();
+        (boat, plan)
+    }
+
+    fn again(boat: &Boat) -> Plan {
+        plan(boat, &boat.rules).unwrap()
+    }
+
+    fn caps(plan: &Plan) -> Vec<(f64, f64)> {
+        plan.frame
+            .posts
+            .iter()
+            .map(|post| (post.station, post.cap))
+            .collect()
+    }
+
+    #[test]
+    fn a_moved_post_is_where_it_was_put_and_the_others_stay() {
+        let (boat, first) = planned("open-runabout-18");
+        let post = &first.frame.posts[0];
+        let (station, cap) = (post.station + 0.2, post.cap - 0.3);
+        let moved = move_post(&first, &boat, 0, station, cap, Others::Stay).unwrap();
+        let second = again(&moved);
+        let mut wanted = caps(&first);
+        wanted[0] = (station, cap);
+        assert_eq!(caps(&second), wanted);
+        assert_eq!(second.frame.straps.len(), first.frame.straps.len());
+        // Its straps have followed.
+        let from = |plan: &Plan| {
+            plan.frame
+                .straps
+                .iter()
+                .filter(|strap| strap.from == post.id)
+                .count()
+        };
+        assert_eq!(from(&second), from(&first));
+        // Moved again, from the frame by hand that it is now.
+        let third =
+            again(&move_post(&second, &moved, 0, station, cap + 0.1, Others::Stay).unwrap());
+        wanted[0].1 = cap + 0.1;
+        assert_eq!(caps(&third), wanted);
+        // Where the others are planned anew, that post alone is pinned.
+        let free = move_post(&first, &boat, 0, station, cap, Others::Replanned).unwrap();
+        assert_eq!(free.wishes.posts.len(), 1);
+        assert!(!free.wishes.only_pinned);
+        let free = again(&free);
+        assert!(
+            free.frame
+                .posts
+                .iter()
+                .any(|post| post.pinned && (post.cap - cap).abs() < 1e-9)
+        );
+    }
+
+    #[test]
+    fn posts_do_not_pass_each_other_nor_leave_the_boat() {
+        let (boat, plan) = planned("open-runabout-18");
+        for (post, wanted) in [(0, -3.0), (0, 5.0), (1, 0.0), (1, 50.0)] {
+            let moved = move_post(&plan, &boat, post, wanted, 0.0, Others::Stay).unwrap();
+            let [a, b] = [moved.wishes.posts[0], moved.wishes.posts[1]];
+            assert!(b.station - a.station > APART - 1e-9, "{post} to {wanted}");
+            assert!(a.station >= FROM_END && b.station <= boat.length - FROM_END);
+            let own = moved.wishes.posts[post];
+            assert!(
+                own.cap.unwrap() > plan.frame.posts[post].base,
+                "never under its footing"
+            );
+            again(&moved);
+        }
+    }
+
+    #[test]
+    fn a_frame_by_hand_is_cut_as_it_was() {
+        for name in ["open-runabout-18", "center-console-24", "pontoon-24"] {
+            let (boat, first) = planned(name);
+            let post = &first.frame.posts[0];
+            let moved = move_post(&first, &boat, 0, post.station, post.cap, Others::Stay).unwrap();
+            let cuts = |plan: &Plan| {
+                let mut cuts: Vec<i64> = plan
+                    .takeoff
+                    .straps
+                    .iter()
+                    .map(|strap| (strap.cut * 1000.0).round() as i64)
+                    .collect();
+                cuts.sort_unstable();
+                cuts
+            };
+            assert_eq!(cuts(&again(&moved)), cuts(&first), "{name}");
+        }
+    }
+
+    #[test]
+    fn pieces_are_added_and_removed() {
+        let (boat, first) = planned("open-runabout-18");
+        let posts = first.frame.posts.len();
+        let between = 0.5 * (first.frame.posts[0].station + first.frame.posts[1].station);
+        let more = add_post(&first, &boat, between, Others::Stay).unwrap();
+        let three = again(&more);
+        assert_eq!(three.frame.posts.len(), posts + 1);
+        let added = three
+            .frame
+            .posts
+            .iter()
+            .find(|post| same(post.station, between))
+            .unwrap();
+        let athwart = three
+            .frame
+            .straps
+            .iter()
+            .filter(|strap| strap.from == added.id)
+            .count();
+        assert_eq!(athwart, 2);
+        assert!(
+            add_post(&three, &more, between, Others::Stay).is_err(),
+            "one stands there"
+        );
+        assert!(add_post(&three, &more, -1.0, Others::Stay).is_err());
+        let index = three
+            .frame
+            .posts
+            .iter()
+            .position(|post| post.id == added.id)
+            .unwrap();
+        let back = remove_post(&three, &more, index, Others::Stay).unwrap();
+        assert_eq!(caps(&again(&back)), caps(&first));
+        // Down to one post, and no further.
+        let one = remove_post(&first, &boat, 1, Others::Stay).unwrap();
+        let last = again(&one);
+        assert_eq!(last.frame.posts.len(), 1);
+        assert!(remove_post(&last, &one, 0, Others::Stay).is_err());
+        // Straps.
+        let strap = first
+            .frame
+            .straps
+            .iter()
+            .position(|strap| run(strap).is_some())
+            .unwrap();
+        let less = remove_strap(&first, &boat, strap).unwrap();
+        assert_eq!(
+            again(&less).frame.straps.len(),
+            first.frame.straps.len() - 1
+        );
+        assert!(
+            remove_strap(&first, &boat, 0).is_err(),
+            "the ridge strap stays"
+        );
+        let end = first.frame.posts[0].station + 1.0;
+        let more = add_strap(&first, &boat, 0, end, Side::Both, Others::Stay).unwrap();
+        let longer = again(&more);
+        assert_eq!(longer.frame.straps.len(), first.frame.straps.len() + 2);
+        assert!(
+            longer
+                .frame
+                .straps
+                .iter()
+                .filter_map(run)
+                .any(|(_, at, _)| (at - end).abs() < 0.5),
+            "it ends near where it was asked for"
+        );
+    }
+
+    #[test]
+    fn pins_go_in_and_out() {
+        let (boat, first) = planned("open-runabout-18");
+        let pinned = pin_post(&first, &boat, 0, true).unwrap();
+        let second = again(&pinned);
+        assert!(second.frame.posts[0].pinned && !second.frame.posts[1].pinned);
+        assert_eq!(pin_post(&second, &pinned, 0, false).unwrap(), boat);
+        let strap = first
+            .frame
+            .straps
+            .iter()
+            .position(|strap| run(strap).is_some())
+            .unwrap();
+        let pinned = pin_strap(&first, &boat, strap, true).unwrap();
+        let second = again(&pinned);
+        assert_eq!(
+            second
+                .frame
+                .straps
+                .iter()
+                .filter(|strap| strap.pinned)
+                .count(),
+            1
+        );
+        let at = second
+            .frame
+            .straps
+            .iter()
+            .position(|strap| strap.pinned)
+            .unwrap();
+        assert_eq!(pin_strap(&second, &pinned, at, false).unwrap(), boat);
+        let hand = move_post(&first, &boat, 0, 1.0, 1.5, Others::Stay).unwrap();
+        assert_eq!(
+            plan_anew(&hand).wishes,
+            FrameWishes {
+                ridge: hand.wishes.ridge,
+                ..FrameWishes::default()
+            }
+        );
+        let rest = again(&plan_the_rest(&hand));
+        assert!(
+            rest.frame
+                .posts
+                .iter()
+                .any(|post| (post.cap - 1.5).abs() < 1e-9)
+        );
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+        /// Whatever a hand does, the boat can still be planned, and what was asked for is there.
+        #[test]
+        fn any_move_can_be_planned(
+            twin in any::<bool>(),
+            moves in proptest::collection::vec((0usize..4, 0.0..1.0f64, 0.0..1.0f64, any::<bool>()), 1..5),
+        ) {
+            let name = if twin { "pontoon-24" } else { "open-runabout-18" };
+            let (mut boat, mut now) = planned(name);
+            for (index, along, up, stay) in moves {
+                let others = if stay { Others::Stay } else { Others::Replanned };
+                let post = index % now.frame.posts.len();
+                let base = now.frame.posts[post].base;
+                let (station, cap) = (along * boat.length, base + 0.2 + 1.8 * up);
+                boat = move_post(&now, &boat, post, station, cap, others).unwrap();
+                now = again(&boat);
+                prop_assert!(now.frame.posts.iter().any(|post| (post.cap - cap).abs() < 0.2 || (post.cap - post.base) < 0.2));
+                for pin in &boat.wishes.posts {
+                    prop_assert!(now.frame.posts.iter().any(|post| (post.station - pin.station).abs() < 1e-9));
+                }
+            }
+        }
+    }
+}

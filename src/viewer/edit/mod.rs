@@ -1,0 +1,3 @@
+//! Changing the boat and its frame: by the pointer, by keys, on the pages "boat" and "frame".
+
+pub mod by_hand;
