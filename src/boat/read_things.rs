@@ -67,6 +67,15 @@ fn kind_defaults(kind: BoxKind) -> KindDefaults {
     }
 }
 
+impl BoxKind {
+    /// Whether film may rest on a thing of this kind, and whether a post may stand on it, unless its file says
+    /// otherwise.
+    pub fn allows(self) -> [bool; 2] {
+        let defaults = kind_defaults(self);
+        [defaults.film_may_rest, defaults.post_may_stand]
+    }
+}
+
 pub(super) fn boxes(
     files: &[BoxFile],
     check: &mut Checker,

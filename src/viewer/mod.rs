@@ -149,7 +149,7 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
             app.add_plugins(caption::CaptionPlugin);
         }
         Screen::Window => {
-            app.add_plugins((bar::BarPlugin, verdict::VerdictPlugin))
+            app.add_plugins((bar::BarPlugin, verdict::VerdictPlugin, edit::EditPlugin))
                 .add_systems(Startup, take_waker)
                 .add_systems(Last, stay_awake);
             app.world_mut().write_message(SolveRequest {

@@ -64,6 +64,16 @@ impl Pose {
         (depth > NEAREST).then(|| Vec2::new(way.dot(right), way.dot(up)) / height)
     }
 
+    /// The ray from the eye through a place of the picture, given as [`Pose::seen`] gives it.
+    pub fn ray(&self, seen: Vec2) -> Ray3d {
+        let [ahead, right, up] = self.axes();
+        let way = ahead + (right * seen.x + up * seen.y) * 2.0 * (0.5 * FIELD).tan();
+        Ray3d {
+            origin: self.target - ahead * self.distance,
+            direction: Dir3::new(way).unwrap_or(Dir3::NEG_Z),
+        }
+    }
+
     /// The directions of a vantage; target and distance are left as they are.
     pub fn turned(self, vantage: Vantage) -> Pose {
         let (yaw, pitch) = match vantage {
@@ -218,6 +228,10 @@ mod tests {
                     found.distance(wanted) < 1e-4,
                     "{vantage:?}: {found} {wanted}"
                 );
+                // And the ray through it meets the point again.
+                let ray = pose.ray(found);
+                let along = (p - ray.origin).dot(*ray.direction);
+                assert!(ray.get_point(along).distance(p) < 1e-3, "{vantage:?}: {p}");
             }
             let behind = pose.transform().translation - pose.axes()[0];
             assert_eq!(pose.seen(behind), None);

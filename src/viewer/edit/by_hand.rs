@@ -539,7 +539,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(24))]
+        #![proptest_config(ProptestConfig::with_cases(8))]
         /// Whatever a hand does, the boat can still be planned, and what was asked for is there.
         #[test]
         fn any_move_can_be_planned(

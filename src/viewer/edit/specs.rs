@@ -1,0 +1,387 @@
+//! The dimensions that can be changed on the page "boat": a name, a kind of number, how it is read and written.
+
+use crate::boat::{Boat, BoxKind, DeckBox, HullForm, MonoForm, Rules, Section};
+use crate::units::{
+    METRES_PER_INCH, UnitError, UnitSystem, parse_angle, parse_area, parse_force, parse_length,
+    parse_temperature, parse_tension,
+};
+
+/// A number is shown as on a sheet where no more than this part of it is rounded away.
+const ROUNDED: f64 = 0.02;
+
+/// Four decimals without the zeros at their end.
+fn trimmed(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Kind of a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    Length,
+    Angle,
+    Area,
+    Force,
+    Tension,
+    Temperature,
+    /// Without a unit.
+    Plain,
+}
+
+impl Kind {
+    /// As a person writes it: as on a sheet where that is near enough, else with as many digits as it takes.
+    pub fn format(self, value: f64, units: UnitSystem) -> String {
+        let text = self.on_a_sheet(value, units);
+        let near = |back: f64| (back - value).abs() <= ROUNDED * value.abs();
+        if self.parse(&text).is_ok_and(near) {
+            return text;
+        }
+        match (self, units) {
+            (Kind::Length, UnitSystem::FeetInches) => {
+                format!("{} in", trimmed(value / METRES_PER_INCH))
+            }
+            (Kind::Length, UnitSystem::Metric) => format!("{} mm", trimmed(value * 1000.0)),
+            (Kind::Force, _) => format!("{} N", trimmed(value)),
+            (Kind::Tension, _) => format!("{} N/m", trimmed(value)),
+            (Kind::Angle, _) => format!("{} deg", trimmed(value.to_degrees())),
+            _ => text,
+        }
+    }
+
+    fn on_a_sheet(self, value: f64, units: UnitSystem) -> String {
+        match self {
+            Kind::Length => units.format_length(value),
+            Kind::Angle => units.format_angle(value),
+            Kind::Area => units.format_area(value),
+            Kind::Force => units.format_force(value),
+            Kind::Tension => units.format_tension(value),
+            Kind::Temperature => units.format_temperature(value),
+            Kind::Plain => format!("{value}"),
+        }
+    }
+
+    /// What a person wrote, in SI.
+    ///
+    /// # Errors
+    /// What is wrong with it and how it should be, in words.
+    pub fn parse(self, text: &str) -> Result<f64, String> {
+        let told = |error: UnitError| format!("{error}; {}", error.hint());
+        match self {
+            Kind::Length => parse_length(text).map_err(told),
+            Kind::Angle => parse_angle(text).map_err(told),
+            Kind::Area => parse_area(text).map_err(told),
+            Kind::Force => parse_force(text).map_err(told),
+            Kind::Tension => parse_tension(text).map_err(told),
+            Kind::Temperature => parse_temperature(text).map_err(told),
+            Kind::Plain => text
+                .trim()
+                .parse()
+                .ok()
+                .filter(|value: &f64| value.is_finite())
+                .ok_or_else(|| "a plain number is wanted, as 0.35".to_owned()),
+        }
+    }
+}
+
+/// One number of something.
+pub struct Spec<T> {
+    /// Its name on the screen.
+    pub name: &'static str,
+    /// What kind of number.
+    pub kind: Kind,
+    /// Reads it, SI.
+    pub get: fn(&T) -> f64,
+    /// Writes it, SI.
+    pub set: fn(&mut T, f64),
+}
+
+macro_rules! specs {
+    ($owner:ty: $($name:literal $kind:ident $($path:ident).+ $([$index:literal])?;)*) => {
+        &[$(Spec {
+            name: $name,
+            kind: Kind::$kind,
+            get: |it: &$owner| it.$($path).+ $([$index])?,
+            set: |it: &mut $owner, value| it.$($path).+ $([$index])? = value,
+        }),*]
+    };
+}
+
+/// Main dimensions.
+pub const MAIN: &[Spec<Boat>] = specs![Boat:
+    "length" Length length;
+    "beam" Length beam;
+    "sheer at bow" Length sheer[2];
+    "sheer at middle" Length sheer[1];
+    "sheer at stern" Length sheer[0];
+    "rub rail under sheer" Length rub_rail;
+    "sole" Length sole;
+    "keel over ground" Length stored_on.keel_height;
+];
+
+/// A single hull.
+pub const MONO: &[Spec<MonoForm>] = specs![MonoForm:
+    "transom beam, part" Plain transom_beam_fraction;
+    "fullness at bow" Plain fullness;
+    "stem rake" Angle stem_rake;
+    "transom rake" Angle transom_rake;
+];
+
+/// A box above the deck.
+pub const BOX: &[Spec<DeckBox>] = specs![DeckBox:
+    "from" Length from;
+    "to" Length to;
+    "width aft" Length width;
+    "width fore" Length width_fore;
+    "offset to port" Length offset;
+    "foot" Length base;
+    "top aft" Length top;
+    "top fore" Length top_fore;
+    "rake aft" Angle rakes[0];
+    "rake fore" Angle rakes[1];
+    "rake at sides" Angle rakes[2];
+];
+
+/// The rules, in groups.
+pub const RULES: &[(&str, &[Spec<Rules>])] = &[
+    (
+        "Slope and frame",
+        specs![Rules:
+            "least slope" Angle min_slope;
+            "clearance over glass" Length clearance;
+            "longest span" Length max_span;
+            "highest post" Length max_post;
+            "least gap of posts" Length least_post_gap;
+            "step of stations" Length station_step;
+            "step of heights" Length height_step;
+        ],
+    ),
+    (
+        "What counts",
+        specs![Rules:
+            "holding patch from" Area holding_patch;
+            "pond from" Length pond_depth;
+            "pad from" Force pad_force;
+            "cell of the film" Length cell;
+        ],
+    ),
+    (
+        "Tension",
+        specs![Rules:
+            "film" Tension film_tension;
+            "ridge strap" Force ridge_tension;
+            "side strap" Force side_tension;
+        ],
+    ),
+    (
+        "Posts and straps",
+        specs![Rules:
+            "cap across" Length cap_diameter;
+            "top cap adds" Length top_cap;
+            "base cap adds" Length base_cap;
+            "strap tail" Length strap_tail;
+            "drop strap spacing" Length drop_strap_spacing;
+            "drop strap tail" Length drop_strap_tail;
+            "belly band spacing" Length belly_band_spacing;
+            "band under rub rail" Length band_drop;
+        ],
+    ),
+    (
+        "Film",
+        specs![Rules:
+            "thickness" Length film_thickness;
+            "most shrink, part" Plain film_shrink;
+            "out of square" Angle film_skew;
+            "tuck behind band" Length film_tuck;
+            "spare at ends" Length film_end;
+            "lap of a seam" Length seam_lap;
+            "least pleat" Length least_pleat;
+            "deepest fold" Length deepest_fold;
+        ],
+    ),
+    (
+        "Air",
+        specs![Rules:
+            "vent opens" Area vent_area;
+            "boat for two vents" Length vent_spacing;
+            "air outside" Temperature air_temperature;
+            "humidity, part" Plain humidity;
+        ],
+    ),
+];
+
+/// A number of the hull's section or of another form, where the form has one.
+pub struct FormSpec {
+    /// Its name on the screen.
+    pub name: &'static str,
+    /// What kind of number.
+    pub kind: Kind,
+    /// Finds it in a form.
+    pub find: fn(&mut HullForm) -> Option<&mut f64>,
+}
+
+/// Numbers that only some hull forms have.
+pub const FORM: &[FormSpec] = &[
+    FormSpec {
+        name: "deadrise at transom",
+        kind: Kind::Angle,
+        find: |form| match form {
+            HullForm::Mono(MonoForm {
+                section: Section::V {
+                    transom_deadrise, ..
+                },
+                ..
+            }) => Some(transom_deadrise),
+            _ => None,
+        },
+    },
+    FormSpec {
+        name: "deadrise at entry",
+        kind: Kind::Angle,
+        find: |form| match form {
+            HullForm::Mono(MonoForm {
+                section: Section::V { entry_deadrise, .. },
+                ..
+            }) => Some(entry_deadrise),
+            _ => None,
+        },
+    },
+    FormSpec {
+        name: "chine beam, part",
+        kind: Kind::Plain,
+        find: |form| match form {
+            HullForm::Mono(MonoForm {
+                section:
+                    Section::V {
+                        chine_beam_fraction,
+                        ..
+                    }
+                    | Section::Flat {
+                        chine_beam_fraction,
+                    },
+                ..
+            }) => Some(chine_beam_fraction),
+            _ => None,
+        },
+    },
+    FormSpec {
+        name: "deadrise",
+        kind: Kind::Angle,
+        find: |form| match form {
+            HullForm::Mono(MonoForm {
+                section: Section::RoundBilge { deadrise, .. },
+                ..
+            })
+            | HullForm::Catamaran { deadrise, .. } => Some(deadrise),
+            _ => None,
+        },
+    },
+    FormSpec {
+        name: "fullness of bilge",
+        kind: Kind::Plain,
+        find: |form| match form {
+            HullForm::Mono(MonoForm {
+                section: Section::RoundBilge { bilge, .. },
+                ..
+            }) => Some(bilge),
+            _ => None,
+        },
+    },
+    FormSpec {
+        name: "tube diameter",
+        kind: Kind::Length,
+        find: |form| match form {
+            HullForm::Tubes { diameter, .. } => Some(diameter),
+            _ => None,
+        },
+    },
+    FormSpec {
+        name: "beam of a hull",
+        kind: Kind::Length,
+        find: |form| match form {
+            HullForm::Catamaran { hull_beam, .. } => Some(hull_beam),
+            _ => None,
+        },
+    },
+];
+
+/// Kinds of boxes with their words.
+pub const BOX_KINDS: [(BoxKind, &str); 10] = [
+    (BoxKind::Windshield, "windshield"),
+    (BoxKind::Console, "console"),
+    (BoxKind::Cabin, "cabin"),
+    (BoxKind::Hardtop, "hardtop"),
+    (BoxKind::Flybridge, "flybridge"),
+    (BoxKind::Seat, "seat"),
+    (BoxKind::Motor, "motor"),
+    (BoxKind::Pulpit, "pulpit"),
+    (BoxKind::Platform, "platform"),
+    (BoxKind::Other, "other"),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::presets;
+
+    #[test]
+    fn what_is_shown_can_be_typed_again() {
+        for preset in presets() {
+            let boat = preset.boat().unwrap();
+            for units in [UnitSystem::FeetInches, UnitSystem::Metric] {
+                let check = |name: &str, kind: Kind, value: f64| {
+                    let text = kind.format(value, units);
+                    let back = kind
+                        .parse(&text)
+                        .unwrap_or_else(|why| panic!("{} {name} {text}: {why}", preset.name));
+                    let near = (back - value).abs() <= ROUNDED * value.abs() + 1e-6;
+                    assert!(
+                        near,
+                        "{} {name}: {text} is {back}, not {value}",
+                        preset.name
+                    );
+                };
+                for spec in MAIN {
+                    check(spec.name, spec.kind, (spec.get)(&boat));
+                }
+                for spec in RULES.iter().flat_map(|(_, specs)| *specs) {
+                    check(spec.name, spec.kind, (spec.get)(&boat.rules));
+                }
+                for each in &boat.boxes {
+                    for spec in BOX {
+                        check(spec.name, spec.kind, (spec.get)(each));
+                    }
+                }
+                let mut hull = boat.hull.clone();
+                for spec in FORM {
+                    if let Some(value) = (spec.find)(&mut hull) {
+                        check(spec.name, spec.kind, *value);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_spec_writes_what_it_reads() {
+        let mut boat = presets()[0].boat().unwrap();
+        for spec in MAIN {
+            (spec.set)(&mut boat, 1.25);
+            assert_eq!((spec.get)(&boat), 1.25, "{}", spec.name);
+        }
+        for spec in RULES.iter().flat_map(|(_, specs)| *specs) {
+            (spec.set)(&mut boat.rules, 0.75);
+            assert_eq!((spec.get)(&boat.rules), 0.75, "{}", spec.name);
+        }
+        let before = boat.rules.clone();
+        let all: Vec<&Spec<Rules>> = RULES.iter().flat_map(|(_, specs)| *specs).collect();
+        for (index, spec) in all.iter().enumerate() {
+            let mut rules = before.clone();
+            (spec.set)(&mut rules, 0.5);
+            let changed = all
+                .iter()
+                .filter(|other| (other.get)(&rules) != 0.75)
+                .count();
+            assert_eq!(changed, 1, "{index} {}", spec.name);
+        }
+    }
+}
