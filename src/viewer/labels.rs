@@ -233,7 +233,8 @@ impl Plugin for LabelsPlugin {
 const AROUND: f32 = 4.0;
 
 #[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
-fn draw(
+/// Draws the labels over the scene.
+pub fn draw(
     mut contexts: EguiContexts,
     canvas: Res<Canvas>,
     model: Res<Model>,

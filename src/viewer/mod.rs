@@ -5,6 +5,7 @@
 //! | [`model`] | [`model::Model`]: boat, plan, status | [`model::SolveRequest`], with [`model::Solved`] |
 //! | [`history`] | [`history::History`]: the boat step by step | [`history::Act`]; Ctrl Z, Ctrl Y |
 //! | [`page`] | [`page::Page`]: what is shown at the left | F1 to F5 |
+//! | [`edit`] | [`edit::Bench`]: what is chosen | pointer, keys, pages "boat" and "frame" |
 //! | [`scene`] | [`scene::Stage`]: a plan that is drawn; [`scene::Part`]: what a thing in it is | the model |
 //! | [`camera`] | [`camera::Orbit`] | [`camera::Go`], keys, mouse |
 //! | [`display`] | [`display::Display`]: film, colours, labels | keys |
@@ -33,7 +34,10 @@ pub mod page;
 pub mod pose;
 pub mod scene;
 pub mod shot;
+#[cfg(test)]
+mod trial;
 pub mod verdict;
+pub mod why;
 mod words;
 
 use crate::plan::Plan;
@@ -149,9 +153,14 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
             app.add_plugins(caption::CaptionPlugin);
         }
         Screen::Window => {
-            app.add_plugins((bar::BarPlugin, verdict::VerdictPlugin, edit::EditPlugin))
-                .add_systems(Startup, take_waker)
-                .add_systems(Last, stay_awake);
+            app.add_plugins((
+                bar::BarPlugin,
+                verdict::VerdictPlugin,
+                edit::EditPlugin,
+                why::WhyPlugin,
+            ))
+            .add_systems(Startup, take_waker)
+            .add_systems(Last, stay_awake);
             app.world_mut().write_message(SolveRequest {
                 boat,
                 quality: Quality::Fine,
@@ -262,7 +271,7 @@ fn stay_awake(
     display: Res<display::Display>,
     look: Res<look::Look>,
     keys: Res<ButtonInput<KeyCode>>,
-    page: Res<page::Page>,
+    (page, bench, why): (Res<page::Page>, Res<edit::Bench>, Res<why::Why>),
     history: Res<history::History>,
     canvas: Res<canvas::Canvas>,
     mut seen: Local<Option<canvas::Canvas>>,
@@ -274,6 +283,8 @@ fn stay_awake(
         || display.is_changed()
         || look.is_changed()
         || page.is_changed()
+        || bench.is_changed()
+        || why.is_changed()
         || history.is_changed()
         || *seen != Some(*canvas);
     *seen = Some(*canvas);

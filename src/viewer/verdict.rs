@@ -6,6 +6,7 @@ use super::canvas::{Canvas, Layout};
 use super::convert;
 use super::look::{self, Look};
 use super::model::{Model, Quality, Status};
+use super::why::{Why, question};
 use super::words;
 use crate::plan::Plan;
 use crate::sheet::fewer_posts_sentence;
@@ -192,9 +193,11 @@ fn panel(
     mut canvas: ResMut<Canvas>,
     model: Res<Model>,
     look: Res<Look>,
+    mut why: ResMut<Why>,
     mut go: MessageWriter<Go>,
 ) -> Result {
     let context = contexts.ctx_mut()?;
+    let mut asked = why.0;
     let mut surface = canvas.surface(context, "verdict");
     egui::Panel::right("verdict panel")
         .resizable(false)
@@ -206,11 +209,12 @@ fn panel(
                 .auto_shrink([false, false])
                 .show(ui, |ui| {
                     if let Some(plan) = &model.plan {
-                        body(ui, plan, model.units, &mut go);
+                        body(ui, plan, model.units, &mut asked, &mut go);
                     }
                 });
         });
     canvas.leave(&surface);
+    why.set_if_neq(Why(asked));
     Ok(())
 }
 
@@ -264,7 +268,13 @@ pub fn draw_mark(painter: &egui::Painter, place: egui::Rect, sheds: bool) {
     }
 }
 
-fn body(ui: &mut egui::Ui, plan: &Plan, units: UnitSystem, go: &mut MessageWriter<Go>) {
+fn body(
+    ui: &mut egui::Ui,
+    plan: &Plan,
+    units: UnitSystem,
+    asked: &mut bool,
+    go: &mut MessageWriter<Go>,
+) {
     for finding in findings(plan, units) {
         line(ui, &finding, go);
     }
@@ -279,6 +289,8 @@ fn body(ui: &mut egui::Ui, plan: &Plan, units: UnitSystem, go: &mut MessageWrite
         line(ui, &finding, go);
     }
     part(ui, "One post less");
+    ui.toggle_value(asked, question(plan))
+        .on_hover_text("key W: show the stretch that one post less cannot serve");
     line(ui, &Finding::new("", fewer_posts_sentence(plan, units)), go);
     ui.add_space(8.0);
     ui.label(

@@ -337,3 +337,209 @@ fn draw(
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::preset;
+    use crate::plan::plan;
+    use crate::view::Vantage;
+    use crate::viewer::camera::{Aperture, CameraPlugin};
+    use crate::viewer::edit::by_hand::Others;
+    use crate::viewer::edit::keys::KeysPlugin;
+    use crate::viewer::hands::HandsPlugin;
+    use crate::viewer::history::{History, HistoryPlugin};
+    use crate::viewer::model::{ModelPlugin, Quality};
+    use crate::viewer::pose::FIELD;
+    use crate::viewer::trial::{button, chord, key, point, settle};
+    use crate::viewer::verdict::findings;
+    use bevy::input::{ButtonState, InputPlugin};
+
+    const WINDOW: [f32; 2] = [1000.0, 625.0];
+
+    fn app(from: Vantage) -> App {
+        let boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        let plan = plan(&boat, &boat.rules).unwrap();
+        let mut app = App::new();
+        app.add_plugins((
+            MinimalPlugins,
+            InputPlugin,
+            CameraPlugin,
+            HandsPlugin,
+            HistoryPlugin,
+            ModelPlugin,
+            GrabPlugin,
+            KeysPlugin,
+        ))
+        .init_resource::<Bench>()
+        .insert_resource(Orbit::new(from))
+        .insert_resource(Aperture {
+            aspect: WINDOW[0] / WINDOW[1],
+            ..Aperture::default()
+        })
+        .insert_resource(Canvas {
+            rest: egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(WINDOW[0], WINDOW[1])),
+            ..Canvas::default()
+        })
+        .insert_resource(History::new(boat.clone()))
+        .insert_resource(Model::new(boat, UnitSystem::FeetInches).planned(plan));
+        app.world_mut()
+            .spawn((SceneCamera::default(), Transform::default()));
+        app.update();
+        app
+    }
+
+    fn shown(app: &App) -> Arc<Plan> {
+        app.world().resource::<Model>().plan.clone().unwrap()
+    }
+
+    /// Where a cap is in the window, and how many points a metre there is.
+    fn on_screen(app: &App, post: usize) -> (Vec2, f32) {
+        let pose = app.world().resource::<Orbit>().pose;
+        let top = convert::point(&shown(app).frame.posts[post].top());
+        let seen = pose.seen(top).unwrap();
+        let depth = (top - pose.transform().translation).dot(pose.axes()[0]);
+        let scale = WINDOW[1] / (2.0 * depth * (0.5 * FIELD).tan());
+        let at = Vec2::new(0.5 * WINDOW[0], 0.5 * WINDOW[1]);
+        (at + Vec2::new(seen.x, -seen.y) * WINDOW[1], scale)
+    }
+
+    #[test]
+    fn a_cap_drawn_down_makes_a_holding_patch_and_undo_takes_it_back() {
+        let mut app = app(Vantage::Port);
+        let before = shown(&app);
+        assert!(before.sheds());
+        let (cap, scale) = on_screen(&app, 0);
+        point(&mut app, cap);
+        button(&mut app, MouseButton::Left, ButtonState::Pressed);
+        assert!(app.world().resource::<Hands>().at_work);
+        // Down by a foot and a half, in steps, as a hand does.
+        for part in 1..=6 {
+            point(
+                &mut app,
+                cap + Vec2::new(1.0, 0.4572 * scale * part as f32 / 6.0),
+            );
+        }
+        settle(&mut app);
+        let model = app.world().resource::<Model>();
+        assert_eq!(model.quality, Quality::Held, "coarse while it is held");
+        assert!(
+            app.world().resource::<History>().undoes().is_none(),
+            "not yet a step"
+        );
+        button(&mut app, MouseButton::Left, ButtonState::Released);
+        settle(&mut app);
+        let after = shown(&app);
+        assert_eq!(app.world().resource::<Model>().quality, Quality::Fine);
+        let [was, now] = [&before, &after].map(|plan| plan.frame.posts[0].clone());
+        assert!(
+            (was.cap - now.cap - 0.4572).abs() < 0.01,
+            "{} {}",
+            was.cap,
+            now.cap
+        );
+        assert_eq!(
+            was.station, now.station,
+            "a hand that goes down moves nothing along"
+        );
+        assert_eq!(before.frame.posts[1].cap, after.frame.posts[1].cap);
+        let found = findings(&after, UnitSystem::FeetInches);
+        let holding = found
+            .iter()
+            .find(|finding| finding.about == "Holding area")
+            .unwrap();
+        assert!(holding.against, "{holding:?}");
+        let area = after.cover.holding_over(after.rules.holding_patch);
+        assert_eq!(holding.says, UnitSystem::FeetInches.format_area(area));
+        assert!(!app.world().resource::<Hands>().at_work);
+        assert_eq!(app.world().resource::<History>().undoes(), Some("move P1"));
+        chord(&mut app, &[KeyCode::ControlLeft], KeyCode::KeyZ);
+        settle(&mut app);
+        assert!(shown(&app).sheds());
+        assert_eq!(shown(&app).boat, before.boat);
+    }
+
+    #[test]
+    fn a_hand_along_the_boat_moves_the_station_and_escape_lets_go() {
+        let mut app = app(Vantage::Port);
+        let before = shown(&app);
+        let (cap, scale) = on_screen(&app, 0);
+        point(&mut app, cap);
+        button(&mut app, MouseButton::Left, ButtonState::Pressed);
+        // From port the bow is to the left.
+        point(&mut app, cap + Vec2::new(-0.3 * scale, 4.0));
+        settle(&mut app);
+        let held = shown(&app).frame.posts[0].clone();
+        assert!((held.station - before.frame.posts[0].station - 0.3).abs() < 0.02);
+        assert_eq!(held.cap, before.frame.posts[0].cap);
+        key(&mut app, KeyCode::Escape, ButtonState::Pressed);
+        settle(&mut app);
+        assert_eq!(shown(&app).boat, before.boat);
+        assert!(app.world().resource::<History>().undoes().is_none());
+    }
+
+    #[test]
+    fn the_view_decides_what_a_hand_can_tell() {
+        for (from, along, up) in [
+            (Vantage::Bow, false, true),
+            (Vantage::Stern, false, true),
+            (Vantage::Above, true, false),
+            (Vantage::Quarter, true, true),
+            (Vantage::Starboard, true, true),
+        ] {
+            let app = app(from);
+            let pose = app.world().resource::<Orbit>().pose;
+            let cap = convert::point(&shown(&app).frame.posts[0].top());
+            let seen = pose.seen(cap).unwrap();
+            let [x, _] = moved(&pose, cap, seen, seen + Vec2::new(0.1, 0.0));
+            let [_, z] = moved(&pose, cap, seen, seen + Vec2::new(0.0, 0.1));
+            assert_eq!([x != 0.0, z > 0.0], [along, up], "{from:?}");
+        }
+    }
+
+    #[test]
+    fn a_panel_keeps_its_pointer_and_keys_move_the_chosen_post() {
+        let mut app = app(Vantage::Port);
+        let before = shown(&app);
+        let (cap, _) = on_screen(&app, 0);
+        app.world_mut().resource_mut::<Hands>().pointer_free = false;
+        point(&mut app, cap);
+        button(&mut app, MouseButton::Left, ButtonState::Pressed);
+        assert!(!app.world().resource::<Grab>().holds());
+        button(&mut app, MouseButton::Left, ButtonState::Released);
+        // By keys: the second post, an inch up and two forward.
+        chord(&mut app, &[], KeyCode::KeyN);
+        chord(&mut app, &[], KeyCode::KeyN);
+        assert_eq!(app.world().resource::<Bench>().chosen, Some(Piece::Post(1)));
+        for arrow in [KeyCode::ArrowUp, KeyCode::ArrowRight, KeyCode::ArrowRight] {
+            chord(&mut app, &[KeyCode::ControlLeft], arrow);
+            settle(&mut app);
+        }
+        let [was, now] = [&before, &shown(&app)].map(|plan| plan.frame.posts[1].clone());
+        assert!((now.cap - was.cap - METRES_PER_INCH).abs() < 1e-9);
+        assert!((now.station - was.station - 2.0 * METRES_PER_INCH).abs() < 1e-9);
+        chord(&mut app, &[], KeyCode::Insert);
+        settle(&mut app);
+        assert_eq!(shown(&app).frame.posts.len(), 3);
+        chord(&mut app, &[], KeyCode::Delete);
+        settle(&mut app);
+        assert_eq!(shown(&app).frame.posts.len(), 2);
+        // Pins: only where the frame is not all by hand.
+        app.world_mut().resource_mut::<Bench>().others = Others::Replanned;
+        for _ in 0..5 {
+            chord(&mut app, &[KeyCode::ControlLeft], KeyCode::KeyZ);
+            settle(&mut app);
+        }
+        assert_eq!(shown(&app).boat, before.boat);
+        app.world_mut().resource_mut::<Bench>().chosen = Some(Piece::Post(0));
+        chord(&mut app, &[], KeyCode::KeyP);
+        settle(&mut app);
+        let pinned: Vec<bool> = shown(&app)
+            .frame
+            .posts
+            .iter()
+            .map(|post| post.pinned)
+            .collect();
+        assert_eq!(pinned, [true, false]);
+    }
+}

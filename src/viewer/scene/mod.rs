@@ -16,6 +16,7 @@ mod support;
 pub use builder::Strokes;
 pub use frame::strap_points;
 pub use light::{Detail, LAYERS, YardLight};
+pub use shape::underside;
 pub use support::{PERSON, ground_level, person_at};
 
 use super::convert;
