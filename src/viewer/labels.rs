@@ -232,8 +232,8 @@ impl Plugin for LabelsPlugin {
 /// White round the words of a label, points.
 const AROUND: f32 = 4.0;
 
-#[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 /// Draws the labels over the scene.
+#[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 pub fn draw(
     mut contexts: EguiContexts,
     canvas: Res<Canvas>,

@@ -41,6 +41,10 @@ impl Kind {
                 format!("{} in", trimmed(value / METRES_PER_INCH))
             }
             (Kind::Length, UnitSystem::Metric) => format!("{} mm", trimmed(value * 1000.0)),
+            (Kind::Area, UnitSystem::FeetInches) => {
+                format!("{} sq in", trimmed(value / METRES_PER_INCH.powi(2)))
+            }
+            (Kind::Area, UnitSystem::Metric) => format!("{} m2", trimmed(value)),
             (Kind::Force, _) => format!("{} N", trimmed(value)),
             (Kind::Tension, _) => format!("{} N/m", trimmed(value)),
             (Kind::Angle, _) => format!("{} deg", trimmed(value.to_degrees())),
