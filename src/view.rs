@@ -22,6 +22,8 @@ pub struct ViewRequest {
     pub labels: bool,
     /// Where it is first seen from.
     pub from: Vantage,
+    /// A picture shows the window's panels, too.
+    pub panels: bool,
     /// A picture to write instead of opening a window.
     pub shot: Option<Shot>,
 }

@@ -45,6 +45,7 @@ fn draw(boat: Boat, from: Vantage, show: Show, labels: bool) -> Vec<[u8; 3]> {
         show,
         labels,
         from,
+        panels: false,
         shot: None,
     };
     let image = picture(request, SIZE).unwrap();

@@ -29,6 +29,9 @@ pub(super) struct Arguments {
     /// Leave the labels of posts, straps and pleats out
     #[arg(long)]
     no_labels: bool,
+    /// Draw the window's bar and panels into the picture, too
+    #[arg(long, requires = "shot")]
+    panels: bool,
     /// Units: ft (feet, inches, quarters) or m
     #[arg(long, value_name = "ft|m", default_value = "ft", value_parser = values::units)]
     units: UnitSystem,
@@ -66,6 +69,7 @@ pub(super) fn run(
         show: arguments.show,
         labels: !arguments.no_labels,
         from: arguments.from,
+        panels: arguments.panels,
         shot: arguments.shot.as_ref().map(|file| Shot {
             file: file.clone(),
             size: arguments.size,

@@ -1,13 +1,11 @@
-//! The bar over the scene: views, film, colour, labels, units. Everything in it has a key, which it names.
+//! The bar over the scene: pages, undo, views, film, colour, labels. Everything in it has a key, which it names.
 
 use super::camera::Go;
 use super::canvas::{Canvas, Layout};
 use super::display::{Display, FilmMode};
 use super::history::{Act, History};
 use super::look;
-use super::model::Model;
 use super::page::Page;
-use crate::units::UnitSystem;
 use crate::view::Vantage;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
@@ -29,7 +27,6 @@ fn bar(
     mut page: ResMut<Page>,
     mut acts: MessageWriter<Act>,
     mut canvas: ResMut<Canvas>,
-    mut model: ResMut<Model>,
     mut display: ResMut<Display>,
     mut go: MessageWriter<Go>,
 ) -> Result {
@@ -97,13 +94,6 @@ fn bar(
                 .changed()
             {
                 display.labels = labels;
-            }
-            ui.separator();
-            for units in [UnitSystem::FeetInches, UnitSystem::Metric] {
-                let chosen = model.units == units;
-                if ui.selectable_label(chosen, units.to_string()).clicked() && !chosen {
-                    model.units = units;
-                }
             }
         });
     });

@@ -113,6 +113,7 @@ const LONGEST_SLEEP: u64 = 60;
 pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
     let mut app = App::new();
     let title = format!("{} - hulltent", request.boat.name);
+    let panels = screen == Screen::Window || request.panels;
     app.add_plugins(default_plugins(screen, title))
         .add_plugins(EguiPlugin::default())
         .insert_resource(WinitSettings {
@@ -148,24 +149,23 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         labels::LabelsPlugin,
     ))
     .add_systems(Startup, set_up_cameras);
-    match screen {
-        Screen::Picture => {
-            app.add_plugins(caption::CaptionPlugin);
-        }
-        Screen::Window => {
-            app.add_plugins((
-                bar::BarPlugin,
-                verdict::VerdictPlugin,
-                edit::EditPlugin,
-                why::WhyPlugin,
-            ))
-            .add_systems(Startup, take_waker)
+    if panels {
+        app.add_plugins((
+            bar::BarPlugin,
+            verdict::VerdictPlugin,
+            edit::EditPlugin,
+            why::WhyPlugin,
+        ));
+    } else {
+        app.add_plugins(caption::CaptionPlugin);
+    }
+    if screen == Screen::Window {
+        app.add_systems(Startup, take_waker)
             .add_systems(Last, stay_awake);
-            app.world_mut().write_message(SolveRequest {
-                boat,
-                quality: Quality::Fine,
-            });
-        }
+        app.world_mut().write_message(SolveRequest {
+            boat,
+            quality: Quality::Fine,
+        });
     }
     app
 }
@@ -274,7 +274,7 @@ fn stay_awake(
     (page, bench, why): (Res<page::Page>, Res<edit::Bench>, Res<why::Why>),
     history: Res<history::History>,
     canvas: Res<canvas::Canvas>,
-    mut seen: Local<Option<canvas::Canvas>>,
+    mut seen: Local<(Option<canvas::Canvas>, u8)>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
     // What a panel changed is drawn one frame later, and panels that grew move the scene.
@@ -286,12 +286,21 @@ fn stay_awake(
         || bench.is_changed()
         || why.is_changed()
         || history.is_changed()
-        || *seen != Some(*canvas);
-    *seen = Some(*canvas);
-    if changed || orbit.flies() || keys.get_pressed().next().is_some() {
+        || seen.0 != Some(*canvas);
+    seen.0 = Some(*canvas);
+    // Letters that were never shown before reach the graphics card later still.
+    seen.1 = if changed || orbit.flies() || keys.get_pressed().next().is_some() {
+        SETTLING
+    } else {
+        seen.1.saturating_sub(1)
+    };
+    if seen.1 > 0 {
         redraw.write(RequestRedraw);
     }
 }
+
+/// Frames that are drawn after the last change, until all of it is seen.
+const SETTLING: u8 = 4;
 
 /// Does something that drivers and window systems may break off, and says so in a sentence.
 fn refuse_on_panic<T>(what: &str, work: impl FnOnce() -> Result<T, Refusal>) -> Result<T, Refusal> {

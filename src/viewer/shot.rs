@@ -1,16 +1,20 @@
 //! A picture without a window.
 
 use super::look::Look;
+use super::model::Model;
 use super::{Screen, app, camera, refuse_on_panic};
-use crate::plan::plan;
+use crate::plan::{Plan, plan};
 use crate::view::{Refusal, Shot, ViewRequest};
 use bevy::camera::{ImageRenderTarget, RenderTarget};
 use bevy::image::{ImageFormat, TextureFormatPixelInfo};
 use bevy::prelude::*;
-use bevy::render::render_resource::{TextureFormat, TextureUsages};
+use bevy::render::render_resource::{PollType, TextureFormat, TextureUsages};
+use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
 use std::io::{Cursor, Write};
 use std::path::Path;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 /// Updates before the picture is taken: the scene is hung, the panels have their fonts, the boat is fitted into
 /// the picture, and all of it has reached the graphics card.
@@ -29,26 +33,93 @@ pub fn take(request: ViewRequest, shot: &Shot) -> Result<(), Refusal> {
     write(&shot.file, &bytes)
 }
 
-/// The picture of a request.
-///
-/// # Errors
-/// The boat cannot be planned, or nothing can draw.
-pub fn picture(request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusal> {
-    let rules = request.boat.rules.clone();
-    let planned = plan(&request.boat, &rules).map_err(|problems| Refusal {
+fn planned(request: &ViewRequest) -> Result<Plan, Refusal> {
+    plan(&request.boat, &request.boat.rules).map_err(|problems| Refusal {
         what: problems
             .iter()
             .map(|problem| problem.what.clone())
             .collect::<Vec<_>>()
             .join("; "),
         hint: "mend the boat file".to_owned(),
-    })?;
+    })
+}
+
+/// The picture of a request.
+///
+/// # Errors
+/// The boat cannot be planned, or nothing can draw.
+pub fn picture(request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusal> {
+    let planned = planned(&request)?;
     refuse_on_panic("the picture could not be drawn", move || {
-        let mut app = app(request, Some(planned), Screen::Picture);
-        let target = add_target(&mut app, size);
-        app.insert_resource(Target(target.clone()));
-        app.insert_resource(Look::for_picture(size));
+        let (mut app, target) = windowless(request, planned, size);
+        settle(&mut app);
         draw(app, target)
+    })
+}
+
+/// The app of a picture, ready to be updated.
+fn windowless(request: ViewRequest, planned: Plan, size: [u32; 2]) -> (App, Handle<Image>) {
+    let mut app = app(request, Some(planned), Screen::Picture);
+    let target = add_target(&mut app, size);
+    app.insert_resource(Target(target.clone()));
+    app.insert_resource(Look::for_picture(size));
+    app.finish();
+    app.cleanup();
+    (app, target)
+}
+
+fn settle(app: &mut App) {
+    for _ in 0..SETTLING {
+        app.update();
+    }
+}
+
+/// What is drawn while frames are timed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Motion {
+    /// The boat turns under the camera.
+    Turning,
+    /// The film follows a hand: a new plan is hung into the scene for every frame.
+    Following,
+}
+
+/// How long each of so many frames takes, from one to the next, until the graphics card is done with it: the systems
+/// of the app, the drawing, the card's own work. Showing it on a screen is not in it.
+///
+/// # Errors
+/// The boat cannot be planned, or nothing can draw.
+pub fn frames(
+    request: ViewRequest,
+    size: [u32; 2],
+    motion: Motion,
+    count: usize,
+) -> Result<Vec<Duration>, Refusal> {
+    let plans = [planned(&request)?, planned(&request)?].map(Arc::new);
+    let first = Plan::clone(&plans[0]);
+    refuse_on_panic("the frames could not be drawn", move || {
+        let (mut app, _) = windowless(request, first, size);
+        settle(&mut app);
+        let mut times = Vec::with_capacity(count);
+        for frame in 0..count {
+            let world = app.world_mut();
+            match motion {
+                Motion::Turning => world.resource_mut::<camera::Orbit>().pose.yaw += 0.02,
+                Motion::Following => {
+                    world.resource_mut::<Model>().plan = plans.get(frame % 2).cloned();
+                }
+            }
+            let start = Instant::now();
+            app.update();
+            let device = app.world().resource::<RenderDevice>();
+            device
+                .poll(PollType::wait_indefinitely())
+                .map_err(|error| Refusal {
+                    what: format!("the graphics card did not finish a frame: {error}"),
+                    hint: "try another driver".to_owned(),
+                })?;
+            times.push(start.elapsed());
+        }
+        Ok(times)
     })
 }
 
@@ -82,11 +153,6 @@ fn add_target(app: &mut App, size: [u32; 2]) -> Handle<Image> {
 
 fn draw(mut app: App, target: Handle<Image>) -> Result<Image, Refusal> {
     app.init_resource::<Taken>();
-    app.finish();
-    app.cleanup();
-    for _ in 0..SETTLING {
-        app.update();
-    }
     app.world_mut().spawn(Screenshot::image(target)).observe(
         |captured: On<ScreenshotCaptured>, mut taken: ResMut<Taken>| {
             taken.0 = Some(captured.image.clone());

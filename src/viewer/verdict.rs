@@ -56,7 +56,7 @@ pub fn headline(plan: &Plan) -> String {
         "The cover sheds".to_owned()
     } else {
         format!(
-            "The cover falls short in {}",
+            "Falls short in {}",
             words::count(plan.shortfalls.len(), "place")
         )
     }
