@@ -153,7 +153,7 @@ impl History {
     }
 
     /// Does what is asked; returns the boat to be planned and how finely, where that changed.
-    fn act(&mut self, act: &Act) -> Option<(Arc<Boat>, Quality)> {
+    pub(super) fn act(&mut self, act: &Act) -> Option<(Arc<Boat>, Quality)> {
         let was_held = self.held.take();
         let now = |history: &History| {
             let boat = history.boat()?.clone();

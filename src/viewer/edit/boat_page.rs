@@ -383,3 +383,98 @@ fn deck_box(ui: &mut egui::Ui, form: &mut Form, index: usize, each: &DeckBox, gr
     }
     complaint(ui, form.drafts, &field_name);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::preset;
+
+    /// The page with what was typed into one of its fields, and what it wishes then.
+    fn typed(name: &str, text: &str) -> Option<Wish> {
+        let boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        let context = egui::Context::default();
+        let mut drafts = Drafts::default();
+        let field = egui::Id::new(("field", name));
+        let mut wish = None;
+        let select = egui::Event::Key {
+            key: egui::Key::A,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: egui::Modifiers::COMMAND,
+        };
+        let enter = egui::Event::Key {
+            key: egui::Key::Enter,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: egui::Modifiers::NONE,
+        };
+        let frames = [
+            vec![],
+            vec![],
+            vec![select, egui::Event::Text(text.to_owned())],
+            vec![enter],
+        ];
+        for (frame, events) in frames.into_iter().enumerate() {
+            let input = egui::RawInput {
+                events,
+                screen_rect: Some(egui::Rect::from_min_size(
+                    egui::Pos2::ZERO,
+                    egui::vec2(400.0, 2000.0),
+                )),
+                ..egui::RawInput::default()
+            };
+            let mut form = Form {
+                drafts: &mut drafts,
+                boat: &boat,
+                units: UnitSystem::FeetInches,
+                wish: None,
+            };
+            let mut units = UnitSystem::FeetInches;
+            let mut output = context.run_ui(input, |ui| {
+                if frame == 1 {
+                    ui.memory_mut(|memory| memory.request_focus(field));
+                }
+                contents(ui, &mut form, &mut units);
+            });
+            output.textures_delta.clear();
+            wish = wish.or(form.wish.map(|(_, _, _, wish)| wish));
+        }
+        wish
+    }
+
+    #[test]
+    fn a_typed_dimension_is_the_boats() {
+        let wish = typed("boat length", "19 ft 6 in").unwrap().unwrap();
+        assert!((wish.length - 19.5 * 0.3048).abs() < 1e-9);
+        let wish = typed("boat sheer at bow", "1.2 m").unwrap().unwrap();
+        assert!((wish.sheer[2] - 1.2).abs() < 1e-9);
+        assert!(
+            typed("boat length", "18'0\"").is_none(),
+            "nothing has changed"
+        );
+        for text in ["19 fx", "", "long", "-"] {
+            let why = typed("boat length", text).unwrap().unwrap_err();
+            assert!(why.contains("; "), "{text}: the reason and a hint: {why}");
+        }
+    }
+
+    #[test]
+    fn what_no_boat_file_may_say_is_refused_with_a_hint() {
+        let boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        for (what, change) in [
+            ("length", (|boat| boat.length = 200.0) as fn(&mut Boat)),
+            ("beam", |boat| boat.beam = 0.0),
+            ("boxes[0]", |boat| {
+                boat.boxes[0].to = boat.boxes[0].from - 1.0
+            }),
+        ] {
+            let mut boat = boat.clone();
+            change(&mut boat);
+            let why = revised(&boat).unwrap_err();
+            assert!(why.contains(what) && why.contains("; "), "{what}: {why}");
+        }
+        assert_eq!(revised(&boat).unwrap(), boat);
+    }
+}
