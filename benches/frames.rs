@@ -33,6 +33,7 @@ fn request(name: &str) -> ViewRequest {
         labels: true,
         from: Vantage::Quarter,
         panels: false,
+        lesson: None,
         shot: None,
     }
 }

@@ -24,6 +24,8 @@ pub struct ViewRequest {
     pub from: Vantage,
     /// A picture shows the window's panels, too.
     pub panels: bool,
+    /// A lesson to begin with, by its short name; a picture is then of both its covers after the storm.
+    pub lesson: Option<String>,
     /// A picture to write instead of opening a window.
     pub shot: Option<Shot>,
 }

@@ -80,7 +80,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "units", "boat", "hull", "frame", "cover", "film", "fittings", "loads", "takeoff",
-            "plan", "season", "sheet", "export", "view",
+            "plan", "lesson", "season", "sheet", "export", "view",
         ],
     ),
     // Never cli, as cli never uses the viewer.

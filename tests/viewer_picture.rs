@@ -46,6 +46,7 @@ fn draw(boat: Boat, from: Vantage, show: Show, labels: bool) -> Vec<[u8; 3]> {
         labels,
         from,
         panels: false,
+        lesson: None,
         shot: None,
     };
     let image = picture(request, SIZE).unwrap();

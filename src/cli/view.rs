@@ -3,6 +3,8 @@
 use super::report::Failure;
 use super::source::read_boat;
 use super::{Outcome, talk, values};
+use crate::boat::suggest;
+use crate::lesson::names;
 use crate::units::UnitSystem;
 use crate::view::{Refusal, Shot, Show, Vantage, ViewRequest};
 use clap::Args;
@@ -26,6 +28,9 @@ pub(super) struct Arguments {
     /// What is shown: the film by its slope, the film as it looks, or the frame without the film
     #[arg(long, default_value = Show::default().word(), value_parser = shows())]
     show: Show,
+    /// Begin with a lesson; a picture shows both its covers after the storm, and the boat is not looked at
+    #[arg(long, value_name = "NAME", value_parser = lesson)]
+    lesson: Option<String>,
     /// Leave the labels of posts, straps and pleats out
     #[arg(long)]
     no_labels: bool,
@@ -35,6 +40,20 @@ pub(super) struct Arguments {
     /// Units: ft (feet, inches, quarters) or m
     #[arg(long, value_name = "ft|m", default_value = "ft", value_parser = values::units)]
     units: UnitSystem,
+}
+
+/// The short name of a lesson.
+fn lesson(name: &str) -> Result<String, String> {
+    if names().any(|known| known == name) {
+        return Ok(name.to_owned());
+    }
+    Err(match suggest(name, names()) {
+        Some(near) => format!("no lesson is called '{name}'; did you mean '{near}'?"),
+        None => format!(
+            "no lesson is called '{name}'; there are {}",
+            names().collect::<Vec<_>>().join(", ")
+        ),
+    })
 }
 
 fn vantages() -> impl TypedValueParser<Value = Vantage> {
@@ -70,6 +89,7 @@ pub(super) fn run(
         labels: !arguments.no_labels,
         from: arguments.from,
         panels: arguments.panels,
+        lesson: arguments.lesson.clone(),
         shot: arguments.shot.as_ref().map(|file| Shot {
             file: file.clone(),
             size: arguments.size,

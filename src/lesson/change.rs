@@ -1,13 +1,12 @@
 //! What a rival plan does otherwise: the plan's own frame with every piece pinned, then changed.
 
-use crate::boat::{
-    Boat, BoxKind, DeckBox, FrameWishes, Hand, PinnedPost, PinnedStrap, Problem, RidgeWish, Rules,
-    Side,
-};
-use crate::frame::{Strap, StrapKind};
+use crate::boat::{Boat, BoxKind, DeckBox, PinnedPost, PinnedStrap, Problem};
+use crate::frame::StrapKind;
 use crate::plan::{Plan, plan};
+use crate::units::UnitSystem;
 
-/// One thing that the rival does otherwise. Posts go by their names in the plan.
+/// One thing that the rival does otherwise. Posts go by their names in the plan; under twin ridges a post and its
+/// fellow abreast of it share a pin, and what is done to one is done to both.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Change {
     /// A post is cut shorter, m.
@@ -58,31 +57,88 @@ impl Change {
             _ => None,
         }
     }
+
+    /// The change in a few words that follow "the rival: ".
+    pub fn words(&self, units: UnitSystem) -> String {
+        let length = |metres: f64| units.format_length_short(metres);
+        match self {
+            Change::LowerPost { post, by } => format!("{post} lower by {}", length(*by)),
+            Change::MovePost { post, forward } if *forward < 0.0 => {
+                format!("{post} further aft by {}", length(-forward))
+            }
+            Change::MovePost { post, forward } => {
+                format!("{post} further forward by {}", length(*forward))
+            }
+            Change::RemovePost { post } => format!("one post fewer, {post}"),
+            Change::RemoveHipStraps => "no hip straps".to_owned(),
+            Change::RidgeTension { factor } => {
+                format!(
+                    "ridge strap at {} of its tension",
+                    units.format_share(*factor)
+                )
+            }
+            Change::FlatHardtop { .. } => "a flat hardtop".to_owned(),
+        }
+    }
 }
 
 /// Thickness of a flat hardtop, m; demo value, 3 in.
 const HARDTOP: f64 = 0.0762;
 
-/// The rival's plan: nothing in it is mended, since all its posts and straps are pinned. `places` says where each
-/// change stands in its file.
+/// The plan with some changes: nothing in it is mended, since all its posts and straps are pinned.
 ///
 /// # Errors
 /// Changes that do not fit the plan, and whatever keeps the rival from being planned.
-pub(super) fn rival(
+pub fn rival(first: &Plan, changes: &[Change]) -> Result<Plan, Vec<Problem>> {
+    rival_at(first, changes, &[])
+}
+
+/// The same; `places` says where each change stands in its file.
+pub(super) fn rival_at(
     first: &Plan,
     changes: &[Change],
     places: &[Option<(usize, usize)>],
 ) -> Result<Plan, Vec<Problem>> {
-    let (boat, rules) = changed(first, changes, places)?;
-    plan(&boat, &rules)
+    let boat = changed(first, changes, places)?;
+    plan(&boat, &boat.rules)
 }
 
-/// A boat and rules whose plan is the given one, piece by piece, with the changes made to it.
+/// A pin of the plan, the posts that share it and the straps from their caps.
+struct Piece {
+    posts: Vec<String>,
+    /// Height of the highest thing that one of them stands on, m.
+    base: f64,
+    pin: PinnedPost,
+    straps: Vec<PinnedStrap>,
+}
+
+/// The pieces of a boat whose plan is pinned. Straps that start at no post come second.
+fn pieces(first: &Plan, boat: &Boat) -> (Vec<Piece>, Vec<PinnedStrap>) {
+    let mut loose = boat.wishes.straps.clone();
+    let mut pieces = Vec::new();
+    for pin in &boat.wishes.posts {
+        let here = |station: f64| (station - pin.station).abs() < SAME_STATION;
+        let posts = || first.frame.posts.iter().filter(|p| here(p.station));
+        pieces.push(Piece {
+            posts: posts().map(|post| post.id.clone()).collect(),
+            base: posts().map(|post| post.base).fold(0.0, f64::max),
+            pin: *pin,
+            straps: loose.iter().filter(|s| here(s.post)).copied().collect(),
+        });
+        loose.retain(|strap| !here(strap.post));
+    }
+    (pieces, loose)
+}
+
+/// Stations nearer to each other are one, m: far under what anybody measures.
+const SAME_STATION: f64 = 1e-6;
+
+/// A boat whose plan is the given one, piece by piece, with the changes made to it and to its rules.
 fn changed(
     first: &Plan,
     changes: &[Change],
     places: &[Option<(usize, usize)>],
-) -> Result<(Boat, Rules), Vec<Problem>> {
+) -> Result<Boat, Vec<Problem>> {
     let mut problems = Vec::new();
     let mut problem = |index: usize, what: String, hint: String| {
         problems.push(Problem {
@@ -92,33 +148,8 @@ fn changed(
             hint,
         });
     };
-    if first.frame.ridges.len() > 1 {
-        problem(
-            0,
-            "the plan of this boat has twin ridges".to_owned(),
-            "take a boat with a single ridge".to_owned(),
-        );
-    }
-    let mut boat = first.boat.clone();
-    let mut rules = first.rules.clone();
-    let mut posts: Vec<(String, PinnedPost)> = first
-        .frame
-        .posts
-        .iter()
-        .map(|post| {
-            let pin = PinnedPost {
-                station: post.station,
-                cap: Some(post.cap),
-            };
-            (post.id.clone(), pin)
-        })
-        .collect();
-    let mut straps: Vec<(&Strap, Option<PinnedStrap>)> = first
-        .frame
-        .straps
-        .iter()
-        .map(|strap| (strap, pinned(strap)))
-        .collect();
+    let mut boat = first.pinned();
+    let (mut pieces, mut loose) = pieces(first, &boat);
     for (index, change) in changes.iter().enumerate() {
         let named = match change {
             Change::LowerPost { post, .. }
@@ -126,9 +157,12 @@ fn changed(
             | Change::RemovePost { post } => Some(post),
             _ => None,
         };
-        let at = named.and_then(|name| posts.iter().position(|(id, _)| id == name));
+        let at = named.and_then(|name| pieces.iter().position(|piece| piece.posts.contains(name)));
         if let (Some(name), None) = (named, at) {
-            let names: Vec<&str> = posts.iter().map(|(id, _)| id.as_str()).collect();
+            let names: Vec<&str> = pieces
+                .iter()
+                .flat_map(|piece| piece.posts.iter().map(String::as_str))
+                .collect();
             problem(
                 index,
                 format!("no post '{name}' is left in this plan"),
@@ -136,12 +170,10 @@ fn changed(
             );
             continue;
         }
-        let pin = at.and_then(|at| posts.get_mut(at)).map(|(_, pin)| pin);
-        match (change, pin) {
-            (Change::LowerPost { post, by }, Some(pin)) => {
-                pin.cap = pin.cap.map(|cap| cap - by);
-                let base = base_of(first, post);
-                if pin.cap.is_some_and(|cap| cap <= base) {
+        match (change, at.and_then(|at| pieces.get_mut(at))) {
+            (Change::LowerPost { post, by }, Some(piece)) => {
+                piece.pin.cap = piece.pin.cap.map(|cap| cap - by);
+                if piece.pin.cap.is_some_and(|cap| cap <= piece.base) {
                     problem(
                         index,
                         format!("post '{post}' would be lower than what it stands on"),
@@ -149,38 +181,49 @@ fn changed(
                     );
                 }
             }
-            (Change::MovePost { post, forward }, Some(pin)) => {
-                pin.station += forward;
+            (Change::MovePost { post, forward }, Some(piece)) => {
+                piece.pin.station += forward;
                 let [aft, fore] = first.hull.edge.ends();
-                if !(aft..=fore).contains(&pin.station) {
+                if !(aft..=fore).contains(&piece.pin.station) {
                     problem(
                         index,
                         format!("post '{post}' would stand off the boat"),
                         "move it less far".to_owned(),
                     );
                 }
-                for (strap, pinned) in &mut straps {
-                    if let Some(pinned) = pinned.as_mut().filter(|_| strap.from == *post) {
-                        pinned.post = pin.station;
-                    }
+                for strap in &mut piece.straps {
+                    strap.post = piece.pin.station;
                 }
             }
-            (Change::RemovePost { post }, _) => {
-                posts.retain(|(id, _)| id != post);
-                straps.retain(|(strap, _)| strap.from != *post);
+            (Change::RemovePost { .. }, _) => {
+                if let Some(at) = at {
+                    pieces.remove(at);
+                }
             }
             (Change::RemoveHipStraps, _) => {
-                let before = straps.len();
-                straps.retain(|(strap, _)| strap.kind != StrapKind::Hip);
-                if straps.len() == before {
+                let straps = first.frame.straps.iter();
+                let hips: Vec<PinnedStrap> = straps
+                    .filter(|strap| strap.kind == StrapKind::Hip)
+                    .filter_map(|strap| first.pin_of(strap))
+                    .collect();
+                if hips.is_empty() {
                     problem(
                         index,
                         "this plan has no hip straps".to_owned(),
                         "take a boat whose corners want them".to_owned(),
                     );
                 }
+                // A post that was moved before took its straps along: they are known by where they end.
+                let is_hip = |strap: &PinnedStrap| {
+                    hips.iter()
+                        .any(|hip| hip.station == strap.station && hip.side == strap.side)
+                };
+                loose.retain(|strap| !is_hip(strap));
+                for piece in &mut pieces {
+                    piece.straps.retain(|strap| !is_hip(strap));
+                }
             }
-            (Change::RidgeTension { factor }, _) => rules.ridge_tension *= factor,
+            (Change::RidgeTension { factor }, _) => boat.rules.ridge_tension *= factor,
             (
                 &Change::FlatHardtop {
                     from,
@@ -193,8 +236,13 @@ fn changed(
             _ => {}
         }
     }
-    let straps: Vec<PinnedStrap> = straps.into_iter().filter_map(|(_, pin)| pin).collect();
-    if problems.is_empty() && (posts.is_empty() || straps.is_empty()) {
+    let straps = pieces.iter().flat_map(|piece| &piece.straps);
+    boat.wishes.straps = straps.chain(&loose).copied().collect();
+    boat.wishes.posts = pieces.iter().map(|piece| piece.pin).collect();
+    boat.wishes
+        .posts
+        .sort_by(|a, b| a.station.total_cmp(&b.station));
+    if problems.is_empty() && (boat.wishes.posts.is_empty() || boat.wishes.straps.is_empty()) {
         problems.push(Problem {
             path: "change".to_owned(),
             place: None,
@@ -202,43 +250,11 @@ fn changed(
             hint: "leave a post with its straps".to_owned(),
         });
     }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
-    boat.wishes = FrameWishes {
-        ridge: RidgeWish::Single,
-        only_pinned: true,
-        posts: posts.into_iter().map(|(_, pin)| pin).collect(),
-        straps,
-    };
-    boat.wishes
-        .posts
-        .sort_by(|a, b| a.station.total_cmp(&b.station));
-    boat.rules = rules.clone();
-    Ok((boat, rules))
-}
-
-fn base_of(plan: &Plan, post: &str) -> f64 {
-    let post = plan.frame.posts.iter().find(|other| other.id == post);
-    post.map_or(0.0, |post| post.base)
-}
-
-/// A strap from a cap, as a pin; `None` for the ridge strap, which follows the posts.
-fn pinned(strap: &Strap) -> Option<PinnedStrap> {
-    let (cap, end) = (strap.plan.first()?, strap.plan.last()?);
-    let hand = if end.y >= cap.y {
-        Hand::Port
+    if problems.is_empty() {
+        Ok(boat)
     } else {
-        Hand::Starboard
-    };
-    (strap.kind != StrapKind::Ridge).then_some(PinnedStrap {
-        post: cap.x,
-        station: end.x,
-        side: match hand {
-            Hand::Port => Side::Port,
-            Hand::Starboard => Side::Starboard,
-        },
-    })
+        Err(problems)
+    }
 }
 
 fn hardtop(from: f64, to: f64, width: f64, top: f64) -> DeckBox {

@@ -7,12 +7,14 @@
 mod change;
 mod file;
 mod measure;
+mod rivals;
 pub mod storm;
 mod words;
 
-pub use change::Change;
+pub use change::{Change, rival};
 pub use file::read;
 pub use measure::{Measure, Measured};
+pub use rivals::Rival;
 
 use crate::boat::{End, Hand, Problem, Problems, preset};
 use crate::plan::{Plan, plan};
@@ -20,6 +22,7 @@ use crate::units::UnitSystem;
 use file::problem;
 use measure::times;
 use nalgebra::Point3;
+use std::sync::Arc;
 use words::Numbers;
 
 /// One answer that may be picked.
@@ -120,13 +123,18 @@ pub fn lessons() -> Result<Vec<Lesson>, Problems> {
     }
 }
 
+/// Short names of the lessons that come with the program, in the order in which they are taught.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    LESSONS.iter().map(|(name, _)| *name)
+}
+
 /// A lesson with its answer.
 #[derive(Debug, Clone)]
 pub struct Played {
-    /// The program's own plan.
-    pub plan: Plan,
+    /// The program's own plan, shared with whoever shows it.
+    pub plan: Arc<Plan>,
     /// The plan with the lesson's change.
-    pub rival: Plan,
+    pub rival: Arc<Plan>,
     /// All measures of the plan.
     pub plan_measured: Measured,
     /// All measures of the rival.
@@ -156,7 +164,7 @@ impl Lesson {
             .map_err(|problems| problems.list)?;
         let first = plan(&boat, &boat.rules)?;
         let watch = self.points(&first);
-        let rival = change::rival(&first, &self.changes, &self.change_places);
+        let rival = change::rival_at(&first, &self.changes, &self.change_places);
         let (watch, rival) = match (watch, rival) {
             (Ok(watch), Ok(rival)) => (watch, rival),
             (watch, rival) => {
@@ -181,8 +189,8 @@ impl Lesson {
                 .position(|choice| ratio < choice.below)
                 // Without end over nothing: the last one, which has no limit.
                 .unwrap_or(self.choices.len().saturating_sub(1)),
-            plan: first,
-            rival,
+            plan: Arc::new(first),
+            rival: Arc::new(rival),
             plan_measured,
             rival_measured,
             watch,

@@ -36,17 +36,22 @@ impl Plan {
                 straps: frame
                     .straps
                     .iter()
-                    .filter_map(|strap| pin_strap(strap, &frame.posts))
+                    .filter_map(|strap| self.pin_of(strap))
                     .collect(),
             },
             rules: self.rules.clone(),
             ..self.boat.clone()
         }
     }
+
+    /// One of this plan's straps as a pin; `None` for those that follow the posts: along a ridge, and from cap to cap
+    /// across twin ridges.
+    pub fn pin_of(&self, strap: &Strap) -> Option<PinnedStrap> {
+        pin_strap(strap, &self.frame.posts)
+    }
 }
 
-/// A strap from a cap to the edge, as a pin; `None` for those that follow the posts: along a ridge, and from cap to
-/// cap across twin ridges.
+/// See [`Plan::pin_of`].
 fn pin_strap(strap: &Strap, posts: &[Post]) -> Option<PinnedStrap> {
     let (cap, end) = (strap.plan.first()?, strap.plan.last()?);
     let to_cap = |post: &Post| (post.top().xy() - end).norm() < SAME_STATION;

@@ -1,10 +1,10 @@
 //! The camera: it circles the boat, pans, zooms, flies to fixed views, and fits the boat into its picture.
 
 use super::hands::Hands;
-use super::model::Model;
 use super::pose::{DISTANCES, POLE};
 pub use super::pose::{FIELD, NEAREST, Pose, Room};
 use super::scene::extent;
+use super::shown::Shown;
 use crate::view::Vantage;
 use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll};
 use bevy::prelude::*;
@@ -32,7 +32,7 @@ pub struct Orbit {
     flight: Option<Flight>,
     /// The view of the whole boat that it has not left since.
     kept: Option<Vantage>,
-    /// That view has still to be fitted to boat and picture.
+    /// The boat has still to be fitted into the picture.
     unfitted: bool,
 }
 
@@ -72,10 +72,16 @@ impl Orbit {
         });
     }
 
+    /// Fits the boat into the picture, in the direction it looks in, as soon as it does not fly any more.
+    pub fn refit(&mut self) {
+        self.unfitted = true;
+    }
+
     /// Leaves whatever it was bound to.
     fn free(&mut self) {
         self.flight = None;
         self.kept = None;
+        self.unfitted = false;
     }
 
     /// Whether it is on its way.
@@ -262,19 +268,21 @@ const NEAR: f32 = 6.0;
 
 fn go(
     mut wishes: MessageReader<Go>,
-    model: Res<Model>,
+    shown: Shown,
     aperture: Res<Aperture>,
     mut orbit: ResMut<Orbit>,
 ) {
-    let Some(plan) = &model.plan else {
+    let Some(plan) = shown.plan() else {
         wishes.clear();
         return;
     };
     let fitted = |pose: Pose| pose.fitting(&extent(plan), aperture.aspect, aperture.room);
-    if let Some(vantage) = orbit.kept
-        && (orbit.unfitted || (aperture.is_changed() && !orbit.flies()))
-    {
-        orbit.pose = fitted(orbit.pose.turned(vantage));
+    if aperture.is_changed() && orbit.kept.is_some() {
+        orbit.unfitted = true;
+    }
+    if orbit.unfitted && !orbit.flies() {
+        let pose = orbit.pose;
+        orbit.pose = fitted(orbit.kept.map_or(pose, |vantage| pose.turned(vantage)));
         orbit.unfitted = false;
     }
     for wish in wishes.read() {
@@ -323,6 +331,7 @@ mod tests {
     use crate::boat::preset;
     use crate::plan::plan;
     use crate::units::UnitSystem;
+    use crate::viewer::model::Model;
     use bevy::input::InputPlugin;
     use bevy::input::mouse::{MouseButtonInput, MouseMotion};
     use bevy::input::{ButtonState, keyboard::KeyboardInput};

@@ -15,6 +15,8 @@ pub enum Layout {
     Bars,
     /// Panels at the sides take theirs.
     Panels,
+    /// Strips of words over and under the scene take theirs.
+    Strips,
     /// The cameras get the rest.
     Cameras,
     /// Legend, labels and captions are drawn over the scene.
@@ -27,14 +29,21 @@ pub struct Canvas {
     /// What no panel has taken.
     pub rest: egui::Rect,
     /// What overlays have taken of it: labels keep off these.
-    pub taken: [Option<egui::Rect>; 4],
+    pub taken: [Option<egui::Rect>; 8],
+    /// Height at the top of each camera's part that words about the whole of it have taken.
+    pub head: f32,
 }
+
+/// Two pictures stand side by side where what is left is at least so many times as wide as it is high, else one over
+/// the other: boats are longer than high.
+const BESIDE: f32 = 0.95;
 
 impl Default for Canvas {
     fn default() -> Canvas {
         Canvas {
             rest: egui::Rect::ZERO,
-            taken: [None; 4],
+            taken: [None; 8],
+            head: 0.0,
         }
     }
 }
@@ -52,13 +61,17 @@ impl Canvas {
         )
     }
 
-    /// The part of the camera at a place among so many side by side.
+    /// The part of the camera at a place among so many side by side, or one over the other.
     pub fn part(&self, place: usize, of: usize) -> egui::Rect {
-        let width = self.rest.width() / of.max(1) as f32;
-        egui::Rect::from_min_size(
-            self.rest.min + egui::vec2(width * place as f32, 0.0),
-            egui::vec2(width, self.rest.height()),
-        )
+        let part = 1.0 / of.max(1) as f32;
+        let (size, step) = if self.rest.width() >= BESIDE * self.rest.height() {
+            let size = self.rest.size() * egui::vec2(part, 1.0);
+            (size, egui::vec2(size.x, 0.0))
+        } else {
+            let size = self.rest.size() * egui::vec2(1.0, part);
+            (size, egui::vec2(0.0, size.y))
+        };
+        egui::Rect::from_min_size(self.rest.min + step * place as f32, size)
     }
 
     /// What a panel has left of its surface.
@@ -93,6 +106,7 @@ impl Plugin for CanvasPlugin {
                     Layout::Begin,
                     Layout::Bars,
                     Layout::Panels,
+                    Layout::Strips,
                     Layout::Cameras,
                     Layout::Overlay,
                 )
@@ -124,20 +138,16 @@ fn share(
     mut aperture: ResMut<camera::Aperture>,
 ) -> Result {
     let scale = contexts.ctx_mut()?.pixels_per_point();
-    let count = cameras.iter().count().max(1) as f32;
-    let whole = canvas.rest * scale;
-    let width = whole.width() / count;
-    if width < 1.0 || whole.height() < 1.0 {
+    let count = cameras.iter().count();
+    let size = (canvas.part(0, count) * scale).size();
+    if size.x < 1.0 || size.y < 1.0 {
         return Ok(());
     }
     for (mut camera, SceneCamera { place }) in &mut cameras {
-        let position = Vec2::new(whole.left() + width * *place as f32, whole.top());
+        let part = canvas.part(*place, count) * scale;
         let mut viewport = Viewport {
-            physical_position: position.round().as_uvec2(),
-            physical_size: Vec2::new(width, whole.height())
-                .round()
-                .max(Vec2::ONE)
-                .as_uvec2(),
+            physical_position: Vec2::new(part.left(), part.top()).round().as_uvec2(),
+            physical_size: Vec2::new(size.x, size.y).round().max(Vec2::ONE).as_uvec2(),
             ..Viewport::default()
         };
         if let Some(size) = camera.physical_target_size() {
@@ -151,7 +161,7 @@ fn share(
             camera.viewport = Some(viewport);
         }
     }
-    let aspect = width / whole.height();
+    let aspect = size.x / size.y;
     if (aperture.aspect - aspect).abs() > 1e-3 {
         aperture.aspect = aspect;
     }

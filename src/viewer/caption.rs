@@ -2,7 +2,8 @@
 
 use super::canvas::{Canvas, Layout, painter};
 use super::look::{self, Look};
-use super::model::Model;
+use super::scene::Stage;
+use super::shown::Shown;
 use super::verdict::{draw_mark, headline};
 use super::words;
 use bevy::prelude::*;
@@ -27,15 +28,17 @@ impl Plugin for CaptionPlugin {
 fn draw(
     mut contexts: EguiContexts,
     mut canvas: ResMut<Canvas>,
-    model: Res<Model>,
+    shown: Shown,
+    stages: Query<&Stage>,
     look: Res<Look>,
 ) -> Result {
-    let Some(plan) = &model.plan else {
+    // Two that are compared have captions of their own.
+    let Some(plan) = shown.plan().filter(|_| stages.iter().count() < 2) else {
         return Ok(());
     };
     let context = contexts.ctx_mut()?;
     let painter = painter(context, &canvas);
-    let units = model.units;
+    let units = shown.units();
     let verdict = if plan.sheds() { look::GOOD } else { look::BAD };
     let holding = plan.cover.holding_over(plan.rules.holding_patch);
     let facts = format!(

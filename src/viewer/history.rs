@@ -2,6 +2,7 @@
 
 use super::hands::Hands;
 use super::model::{Quality, SolveRequest};
+use super::shown::Guest;
 use crate::boat::Boat;
 use bevy::prelude::*;
 use std::sync::Arc;
@@ -230,12 +231,17 @@ fn keys(keys: Res<ButtonInput<KeyCode>>, hands: Res<Hands>, mut acts: MessageWri
     }
 }
 
+/// While a guest's plan is shown nobody sees what becomes of the boat: all but the opening of another is dropped.
 fn act(
     mut acts: MessageReader<Act>,
+    guest: Option<Res<Guest>>,
     mut history: ResMut<History>,
     mut requests: MessageWriter<SolveRequest>,
 ) {
     for act in acts.read() {
+        if guest.is_some() && !matches!(act, Act::Open { .. }) {
+            continue;
+        }
         if let Some((boat, quality)) = history.act(act) {
             requests.write(SolveRequest {
                 boat: (*boat).clone(),

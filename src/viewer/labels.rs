@@ -5,8 +5,7 @@ use super::canvas::{Canvas, Layout, painter};
 use super::convert;
 use super::display::Display;
 use super::look::{self, Look};
-use super::model::Model;
-use super::scene::{PERSON, person_at, strap_points};
+use super::scene::{PERSON, Stage, person_at, strap_points};
 use crate::film::PleatKind;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
@@ -67,6 +66,22 @@ pub fn labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<Label> {
         lines: vec![units.format_length_short(PERSON)],
         kind: Kind::Scale,
     });
+    labels
+}
+
+/// Fewer and shorter ones, for a plan that stands beside another: how high the posts are, and what holds.
+pub fn short_labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<Label> {
+    let mut labels = posts(plan, units);
+    for label in &mut labels {
+        // Name and cap.
+        label.lines.truncate(3);
+        if label.lines.len() == 3 {
+            label.lines.remove(1);
+        }
+    }
+    if display.has_film() {
+        labels.extend(faults(plan, units));
+    }
     labels
 }
 
@@ -237,24 +252,48 @@ const AROUND: f32 = 4.0;
 pub fn draw(
     mut contexts: EguiContexts,
     canvas: Res<Canvas>,
-    model: Res<Model>,
     display: Res<Display>,
     look: Res<Look>,
     orbit: Res<Orbit>,
     cameras: Query<&SceneCamera>,
+    stages: Query<&Stage>,
 ) -> Result {
-    let Some(plan) = model.plan.as_ref().filter(|_| display.labels) else {
+    if !display.labels {
         return Ok(());
-    };
-    let context = contexts.ctx_mut()?;
-    let painter = painter(context, &canvas);
-    let bounds = canvas.part(0, cameras.iter().count());
-    let mut labels = labels(plan, &display, model.units);
+    }
+    let painter = painter(contexts.ctx_mut()?, &canvas);
+    let count = cameras.iter().count();
+    for stage in &stages {
+        if !cameras.iter().any(|camera| camera.place == stage.layer) {
+            continue;
+        }
+        let bounds = canvas.part(stage.layer, count);
+        let labels = if count > 1 {
+            short_labels(&stage.plan, &display, stage.units)
+        } else {
+            labels(&stage.plan, &display, stage.units)
+        };
+        let taken: Vec<Rect> = canvas.taken.iter().flatten().copied().collect();
+        let painter = painter.with_clip_rect(bounds.intersect(painter.clip_rect()));
+        draw_in(&painter, bounds, &taken, &look, &orbit.pose, labels);
+    }
+    Ok(())
+}
+
+/// Draws the labels of one plan in its part of the canvas.
+fn draw_in(
+    painter: &egui::Painter,
+    bounds: Rect,
+    taken: &[Rect],
+    look: &Look,
+    pose: &Pose,
+    mut labels: Vec<Label>,
+) {
     labels.sort_by_key(|label| label.kind);
     let mut seen = Vec::new();
     let mut galleys = Vec::new();
     for label in &labels {
-        let Some(anchor) = nearest(&orbit.pose, &label.at, bounds) else {
+        let Some(anchor) = nearest(pose, &label.at, bounds) else {
             continue;
         };
         let lines: Vec<_> = label
@@ -279,11 +318,10 @@ pub fn draw(
         });
         galleys.push((lines, label.kind));
     }
-    let taken: Vec<Rect> = canvas.taken.iter().flatten().copied().collect();
-    let places = arrange(&seen, &taken, bounds.shrink(6.0));
+    let places = arrange(&seen, taken, bounds.shrink(6.0));
     for ((wanted, place), (_, kind)) in seen.iter().zip(&places).zip(&galleys) {
         if let Some(place) = place {
-            leader(&painter, wanted.anchor, *place, *kind);
+            leader(painter, wanted.anchor, *place, *kind);
         }
     }
     for (place, (lines, kind)) in places.iter().zip(galleys) {
@@ -306,7 +344,6 @@ pub fn draw(
             at.y += height;
         }
     }
-    Ok(())
 }
 
 /// Where the nearest of some places is on the screen.

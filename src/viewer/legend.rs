@@ -1,10 +1,10 @@
 //! The legend over the scene: the scale of slopes with the least slope marked, and the signs.
 
-use super::camera::{Aperture, Room};
+use super::camera::{Aperture, Room, SceneCamera};
 use super::canvas::{Canvas, Layout, painter};
 use super::display::Display;
 use super::look::{self, Look};
-use super::model::Model;
+use super::shown::Shown;
 use crate::export::slope_colour;
 use crate::units::UnitSystem;
 use crate::view::Show;
@@ -22,34 +22,45 @@ const STEEPEST: f64 = 65.0 * std::f64::consts::PI / 180.0;
 const AROUND: f32 = 10.0;
 /// Rows of text that the label of a post takes over its cap, with its leader.
 const LABEL_ROWS: f32 = 5.5;
+/// The same for a short one.
+const SHORT_LABEL_ROWS: f32 = 3.2;
 /// Most of the picture that is kept free for words on one side.
-const MOST_MARGIN: f32 = 0.3;
+const MOST_MARGIN: f32 = 0.35;
 
 /// Draws the legend.
 pub struct LegendPlugin;
 
 impl Plugin for LegendPlugin {
     fn build(&self, app: &mut App) {
-        app.add_systems(EguiPrimaryContextPass, draw.in_set(Layout::Overlay));
+        app.init_resource::<Strip>()
+            .add_systems(EguiPrimaryContextPass, set_aside.in_set(Layout::Strips))
+            .add_systems(EguiPrimaryContextPass, draw.in_set(Layout::Overlay));
     }
 }
 
-/// Draws it at the lower left of the scene.
-pub fn draw(
-    mut contexts: EguiContexts,
-    mut canvas: ResMut<Canvas>,
-    model: Res<Model>,
-    display: Res<Display>,
-    look: Res<Look>,
-    mut aperture: ResMut<Aperture>,
-) -> Result {
-    let Some(plan) = &model.plan else {
-        return Ok(());
-    };
-    let context = contexts.ctx_mut()?;
-    let painter = painter(context, &canvas);
-    let signs = signs(&display);
-    let row = 1.5 * look::SMALL * look.scale;
+/// The strip under two covers that stand beside each other, where the legend is that of both.
+#[derive(Resource, Default)]
+pub struct Strip(Option<Rect>);
+
+/// How the legend is laid out.
+struct Shape {
+    /// Whether it has the bar of slopes.
+    has_bar: bool,
+    bar: egui::Vec2,
+    /// The signs stand beside the bar, else under it.
+    beside: bool,
+    /// Rows of signs.
+    rows: usize,
+    /// Width of a column of signs.
+    column: f32,
+    /// Space between bar and signs.
+    gap: f32,
+    signs: egui::Vec2,
+    size: egui::Vec2,
+}
+
+fn shape(display: &Display, look: &Look, width: f32) -> Shape {
+    let row = row(look);
     let has_bar = display.show() == Show::Slope;
     let bar = if has_bar {
         egui::vec2(BAR[0] * look.scale, 4.2 * row)
@@ -57,62 +68,163 @@ pub fn draw(
         egui::Vec2::ZERO
     };
     let column = 136.0 * look.scale;
-    let rest = canvas.rest;
     // The signs stand beside the bar where there is room, else under it.
-    let beside = rest.width() > bar.x + 3.0 * column + 80.0;
+    let beside = width > bar.x + 3.0 * column + 80.0;
     let rows = if has_bar && beside { 3 } else { 2 };
-    let columns = signs.len().div_ceil(rows);
-    let signs_size = egui::vec2(column * columns as f32, row * rows as f32);
+    let columns = signs(display).len().div_ceil(rows);
+    let signs = egui::vec2(column * columns as f32, row * rows as f32);
     let gap = if has_bar && beside {
         24.0 * look.scale
     } else {
         0.0
     };
     let size = if beside {
-        egui::vec2(bar.x + gap + signs_size.x, bar.y.max(signs_size.y))
+        egui::vec2(bar.x + gap + signs.x, bar.y.max(signs.y))
     } else {
-        egui::vec2(bar.x.max(signs_size.x), bar.y + signs_size.y)
+        egui::vec2(bar.x.max(signs.x), bar.y + signs.y)
     } + egui::Vec2::splat(2.0 * AROUND);
-    let place = Rect::from_min_size(
-        egui::pos2(rest.left() + 12.0, rest.bottom() - 12.0 - size.y),
+    Shape {
+        has_bar,
+        bar,
+        beside,
+        rows,
+        column,
+        gap,
+        signs,
         size,
-    );
-    painter.rect(
-        place,
-        4.0,
-        look::PAPER.gamma_multiply(0.94),
-        Stroke::new(1.0, look::RULE),
-        egui::StrokeKind::Inside,
-    );
-    let inside = place.shrink(AROUND);
-    if has_bar {
-        slopes(
-            &painter,
-            &look,
-            inside.min,
-            plan.rules.min_slope,
-            model.units,
-        );
     }
-    let first = if beside {
+}
+
+/// Height of a row of words.
+fn row(look: &Look) -> f32 {
+    1.5 * look::SMALL * look.scale
+}
+
+/// Sets a strip aside while two covers are compared.
+fn set_aside(
+    mut canvas: ResMut<Canvas>,
+    mut strip: ResMut<Strip>,
+    cameras: Query<&SceneCamera>,
+    display: Res<Display>,
+    look: Res<Look>,
+) {
+    strip.0 = (cameras.iter().count() > 1).then(|| {
+        let height = shape(&display, &look, canvas.rest.width()).size.y;
+        let mut strip = canvas.rest;
+        strip.min.y = strip.max.y - height;
+        canvas.rest.max.y = strip.min.y;
+        strip
+    });
+}
+
+/// Draws it at the lower left of the scene.
+#[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
+pub fn draw(
+    mut contexts: EguiContexts,
+    mut canvas: ResMut<Canvas>,
+    shown: Shown,
+    strip: Res<Strip>,
+    cameras: Query<&SceneCamera>,
+    display: Res<Display>,
+    look: Res<Look>,
+    mut aperture: ResMut<Aperture>,
+) -> Result {
+    let Some(plan) = shown.plan() else {
+        return Ok(());
+    };
+    let context = contexts.ctx_mut()?;
+    let rest = canvas.rest;
+    let shape = shape(&display, &look, strip.0.unwrap_or(rest).width());
+    let (place, painter) = match strip.0 {
+        Some(strip) => {
+            let painter = context
+                .layer_painter(egui::LayerId::background())
+                .with_clip_rect(strip);
+            painter.rect_filled(strip, 0.0, look::PAPER);
+            (Rect::from_min_size(strip.min, shape.size), painter)
+        }
+        None => {
+            let painter = painter(context, &canvas);
+            let place = Rect::from_min_size(
+                egui::pos2(rest.left() + 12.0, rest.bottom() - 12.0 - shape.size.y),
+                shape.size,
+            );
+            painter.rect(
+                place,
+                4.0,
+                look::PAPER.gamma_multiply(0.94),
+                Stroke::new(1.0, look::RULE),
+                egui::StrokeKind::Inside,
+            );
+            canvas.take(place);
+            (place, painter)
+        }
+    };
+    fill(
+        &painter,
+        place,
+        &shape,
+        &display,
+        &look,
+        plan.rules.min_slope,
+        shown.units(),
+    );
+    // The boat is fitted over the legend, and under what is said of the whole and the labels of its posts.
+    let count = cameras.iter().count();
+    let height = canvas.part(0, count).height().max(1.0);
+    let share = |points: f32| (points / height).clamp(0.0, MOST_MARGIN);
+    let (label_rows, below) = match strip.0 {
+        Some(_) => (SHORT_LABEL_ROWS, UNDER),
+        None => (LABEL_ROWS, shape.size.y + UNDER),
+    };
+    let room = Room {
+        top: share(canvas.head + label_rows * row(&look)),
+        bottom: share(below),
+        ..Room::default()
+    };
+    if aperture.room != room {
+        aperture.room = room;
+    }
+    Ok(())
+}
+
+/// Space under the boat, points.
+const UNDER: f32 = 24.0;
+
+/// Bar and signs in their place.
+fn fill(
+    painter: &egui::Painter,
+    place: Rect,
+    shape: &Shape,
+    display: &Display,
+    look: &Look,
+    least: f64,
+    units: UnitSystem,
+) {
+    let inside = place.shrink(AROUND);
+    let row = row(look);
+    if shape.has_bar {
+        slopes(painter, look, inside.min, least, units);
+    }
+    let first = if shape.beside {
         egui::pos2(
-            inside.left() + bar.x + gap,
-            inside.center().y - 0.5 * signs_size.y,
+            inside.left() + shape.bar.x + shape.gap,
+            inside.center().y - 0.5 * shape.signs.y,
         )
     } else {
-        egui::pos2(inside.left(), inside.top() + bar.y)
+        egui::pos2(inside.left(), inside.top() + shape.bar.y)
     };
-    for (index, (sign, words)) in signs.iter().enumerate() {
+    for (index, (sign, words)) in signs(display).iter().enumerate() {
         let at = first
             + egui::vec2(
-                column * (index / rows) as f32,
-                row * ((index % rows) as f32 + 0.5),
+                shape.column * (index / shape.rows) as f32,
+                row * ((index % shape.rows) as f32 + 0.5),
             );
         let mark = Rect::from_center_size(
             at + egui::vec2(13.0 * look.scale, 0.0),
             egui::vec2(26.0, 11.0) * look.scale,
         );
-        sign.draw(&painter, mark);
+        sign.draw(painter, mark);
         painter.text(
             egui::pos2(mark.right() + 7.0, at.y),
             Align2::LEFT_CENTER,
@@ -121,18 +233,6 @@ pub fn draw(
             look::INK,
         );
     }
-    canvas.take(place);
-    // The boat is fitted over the legend, and under the labels of its posts.
-    let share = |points: f32| (points / rest.height().max(1.0)).clamp(0.0, MOST_MARGIN);
-    let room = Room {
-        top: share(LABEL_ROWS * row),
-        bottom: share(size.y + 24.0),
-        ..Room::default()
-    };
-    if aperture.room != room {
-        aperture.room = room;
-    }
-    Ok(())
 }
 
 fn slopes(painter: &egui::Painter, look: &Look, at: Pos2, least: f64, units: UnitSystem) {

@@ -6,7 +6,9 @@
 //! | [`history`] | [`history::History`]: the boat step by step | [`history::Act`]; Ctrl Z, Ctrl Y |
 //! | [`page`] | [`page::Page`]: what is shown at the left | F1 to F5 |
 //! | [`edit`] | [`edit::Bench`]: what is chosen | pointer, keys, pages "boat" and "frame" |
-//! | [`scene`] | [`scene::Stage`]: a plan that is drawn; [`scene::Part`]: what a thing in it is | the model |
+//! | [`shown`] | [`shown::Shown`]: whose plan is shown, the boat's own or a lesson's | |
+//! | [`scene`] | [`scene::Stage`]: a plan that is drawn; [`scene::Part`]: what a thing in it is | what is shown |
+//! | [`teach`] | [`teach::class::Class`]: lessons and rivals; the storm | [`teach::class::Ask`], [`teach::snowfall::Weather`] |
 //! | [`camera`] | [`camera::Orbit`] | [`camera::Go`], keys, mouse |
 //! | [`display`] | [`display::Display`]: film, colours, labels | keys |
 //! | [`canvas`] | [`canvas::Canvas`]: what panels leave to the scene | [`canvas::Layout`] |
@@ -34,6 +36,8 @@ pub mod page;
 pub mod pose;
 pub mod scene;
 pub mod shot;
+pub mod shown;
+pub mod teach;
 #[cfg(test)]
 mod trial;
 pub mod verdict;
@@ -124,6 +128,7 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         .resource_mut::<EguiGlobalSettings>()
         .auto_create_primary_context = false;
     let boat = request.boat.clone();
+    let lesson = request.lesson.clone();
     let model = Model::new(request.boat, request.units);
     app.insert_resource(history::History::new(boat.clone()));
     app.insert_resource(match planned {
@@ -155,9 +160,10 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
             verdict::VerdictPlugin,
             edit::EditPlugin,
             why::WhyPlugin,
+            teach::TeachPlugin,
         ));
     } else {
-        app.add_plugins(caption::CaptionPlugin);
+        app.add_plugins((caption::CaptionPlugin, teach::ComparePlugin));
     }
     if screen == Screen::Window {
         app.add_systems(Startup, take_waker)
@@ -166,6 +172,11 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
             boat,
             quality: Quality::Fine,
         });
+        if let Some(lesson) = lesson {
+            app.insert_resource(page::Page::Lessons);
+            app.world_mut()
+                .write_message(teach::class::Ask::Lesson(lesson));
+        }
     }
     app
 }
@@ -218,21 +229,7 @@ fn default_plugins(screen: Screen, title: String) -> impl bevy::app::PluginGroup
 
 /// One camera for the scene, one for panels and overlays over it.
 fn set_up_cameras(mut commands: Commands, target: Option<Res<shot::Target>>) {
-    let mut scene = commands.spawn((
-        SceneCamera::default(),
-        Camera3d::default(),
-        Projection::from(PerspectiveProjection {
-            fov: camera::FIELD,
-            near: camera::NEAREST,
-            ..PerspectiveProjection::default()
-        }),
-        // Colours stay those of the legend.
-        Tonemapping::None,
-        RenderLayers::layer(scene::MAIN_LAYER),
-    ));
-    if let Some(target) = &target {
-        scene.insert(target.render_target());
-    }
+    spawn_scene_camera(&mut commands, scene::MAIN_LAYER, target.as_deref());
     let mut panels = commands.spawn((
         PrimaryEguiContext,
         Camera2d,
@@ -250,6 +247,34 @@ fn set_up_cameras(mut commands: Commands, target: Option<Res<shot::Target>>) {
     if let Some(target) = &target {
         panels.insert(target.render_target());
     }
+}
+
+/// A camera that sees the stage on a layer, at the place of that number from the left.
+fn spawn_scene_camera(
+    commands: &mut Commands,
+    layer: usize,
+    target: Option<&shot::Target>,
+) -> Entity {
+    let mut scene = commands.spawn((
+        SceneCamera { place: layer },
+        Camera3d::default(),
+        Camera {
+            order: layer as isize,
+            ..Camera::default()
+        },
+        Projection::from(PerspectiveProjection {
+            fov: camera::FIELD,
+            near: camera::NEAREST,
+            ..PerspectiveProjection::default()
+        }),
+        // Colours stay those of the legend.
+        Tonemapping::None,
+        RenderLayers::layer(layer),
+    ));
+    if let Some(target) = target {
+        scene.insert(target.render_target());
+    }
+    scene.id()
 }
 
 /// A plan that arrives wakes the window.

@@ -2,8 +2,15 @@
 
 use super::look::Look;
 use super::model::Model;
+use super::teach::class::compared;
+use super::teach::paper::{Headline, PaperPlugin};
+use super::teach::snowfall::{Snowfall, Weather};
+use super::teach::work::Pair;
 use super::{Screen, app, camera, refuse_on_panic};
+use crate::boat::Problem;
+use crate::lesson::{Played, lessons};
 use crate::plan::{Plan, plan};
+use crate::units::UnitSystem;
 use crate::view::{Refusal, Shot, ViewRequest};
 use bevy::camera::{ImageRenderTarget, RenderTarget};
 use bevy::image::{ImageFormat, TextureFormatPixelInfo};
@@ -33,42 +40,47 @@ pub fn take(request: ViewRequest, shot: &Shot) -> Result<(), Refusal> {
     write(&shot.file, &bytes)
 }
 
-fn planned(request: &ViewRequest) -> Result<Plan, Refusal> {
-    plan(&request.boat, &request.boat.rules).map_err(|problems| Refusal {
-        what: problems
-            .iter()
-            .map(|problem| problem.what.clone())
-            .collect::<Vec<_>>()
-            .join("; "),
-        hint: "mend the boat file".to_owned(),
-    })
-}
-
 /// The picture of a request.
 ///
 /// # Errors
 /// The boat cannot be planned, or nothing can draw.
-pub fn picture(request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusal> {
-    let planned = planned(&request)?;
+pub fn picture(mut request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusal> {
+    let lesson = request.lesson.take().map(|name| play(&name)).transpose()?;
+    let planned = match &lesson {
+        Some(played) => {
+            request.boat = played.plan.boat.clone();
+            (*played.plan).clone()
+        }
+        None => planned(&request)?,
+    };
     refuse_on_panic("the picture could not be drawn", move || {
+        let units = request.units;
         let (mut app, target) = windowless(request, planned, size);
-        settle(&mut app);
+        if let Some(mut played) = lesson {
+            // The very plan that is on the main stage.
+            if let Some(plan) = &app.world().resource::<Model>().plan {
+                played.plan = plan.clone();
+            }
+            add_lesson(&mut app, &played, units);
+        }
+        begin(&mut app);
         draw(app, target)
     })
 }
 
-/// The app of a picture, ready to be updated.
+/// The app of a picture, before its first update.
 fn windowless(request: ViewRequest, planned: Plan, size: [u32; 2]) -> (App, Handle<Image>) {
     let mut app = app(request, Some(planned), Screen::Picture);
     let target = add_target(&mut app, size);
     app.insert_resource(Target(target.clone()));
     app.insert_resource(Look::for_picture(size));
-    app.finish();
-    app.cleanup();
     (app, target)
 }
 
-fn settle(app: &mut App) {
+/// Updates it until all of the scene is there.
+fn begin(app: &mut App) {
+    app.finish();
+    app.cleanup();
     for _ in 0..SETTLING {
         app.update();
     }
@@ -94,11 +106,11 @@ pub fn frames(
     motion: Motion,
     count: usize,
 ) -> Result<Vec<Duration>, Refusal> {
-    let plans = [planned(&request)?, planned(&request)?].map(Arc::new);
-    let first = Plan::clone(&plans[0]);
+    let first = planned(&request)?;
+    let plans = [first.clone(), first.clone()].map(Arc::new);
     refuse_on_panic("the frames could not be drawn", move || {
         let (mut app, _) = windowless(request, first, size);
-        settle(&mut app);
+        begin(&mut app);
         let mut times = Vec::with_capacity(count);
         for frame in 0..count {
             let world = app.world_mut();
@@ -121,6 +133,44 @@ pub fn frames(
         }
         Ok(times)
     })
+}
+
+fn planned(request: &ViewRequest) -> Result<Plan, Refusal> {
+    plan(&request.boat, &request.boat.rules).map_err(|problems| refused(&problems, "boat file"))
+}
+
+fn refused(problems: &[Problem], file: &str) -> Refusal {
+    Refusal {
+        what: problems
+            .iter()
+            .map(|problem| problem.what.clone())
+            .collect::<Vec<_>>()
+            .join("; "),
+        hint: format!("mend the {file}"),
+    }
+}
+
+fn play(name: &str) -> Result<Played, Refusal> {
+    let lessons = lessons().map_err(|problems| refused(&problems.list, "lesson file"))?;
+    let lesson = lessons.iter().find(|lesson| lesson.name == name);
+    let lesson = lesson.ok_or_else(|| Refusal {
+        what: format!("there is no lesson '{name}'"),
+        hint: "see the lessons in `hulltent view`".to_owned(),
+    })?;
+    lesson
+        .play()
+        .map_err(|problems| refused(&problems, "lesson file"))
+}
+
+/// Both covers of a lesson with the snow lying.
+fn add_lesson(app: &mut App, played: &Played, units: UnitSystem) {
+    let pair = Pair::new([played.plan.clone(), played.rival.clone()]);
+    let mut snowfall = Snowfall::new(&pair, played.lesson().snow);
+    snowfall.turn(Weather::ToEnd);
+    app.add_plugins(PaperPlugin)
+        .insert_resource(Headline::of(played, units))
+        .insert_resource(snowfall)
+        .insert_resource(compared(played));
 }
 
 /// What the cameras of a picture draw on.

@@ -6,6 +6,7 @@ use super::canvas::{Canvas, Layout};
 use super::convert;
 use super::look::{self, Look};
 use super::model::{Model, Quality, Status};
+use super::shown::Shown;
 use super::why::{Why, question};
 use super::words;
 use crate::plan::Plan;
@@ -191,7 +192,7 @@ const WIDTH: f32 = 300.0;
 fn panel(
     mut contexts: EguiContexts,
     mut canvas: ResMut<Canvas>,
-    model: Res<Model>,
+    shown: Shown,
     look: Res<Look>,
     mut why: ResMut<Why>,
     mut go: MessageWriter<Go>,
@@ -204,12 +205,12 @@ fn panel(
         .exact_size(WIDTH * look.scale)
         .show(&mut surface, |ui| {
             ui.add_space(6.0);
-            head(ui, &model);
+            head(ui, &shown);
             egui::ScrollArea::vertical()
                 .auto_shrink([false, false])
                 .show(ui, |ui| {
-                    if let Some(plan) = &model.plan {
-                        body(ui, plan, model.units, &mut asked, &mut go);
+                    if let Some(plan) = shown.plan() {
+                        body(ui, plan, shown.units(), &mut asked, &mut go);
                     }
                 });
         });
@@ -219,14 +220,22 @@ fn panel(
 }
 
 /// The verdict itself, and whether it is that of the boat as it is.
-fn head(ui: &mut egui::Ui, model: &Model) {
-    if let Some(plan) = &model.plan {
+fn head(ui: &mut egui::Ui, shown: &Shown) {
+    if let Some(plan) = shown.plan() {
         ui.horizontal(|ui| {
             mark(ui, plan.sheds());
             let ink = if plan.sheds() { look::GOOD } else { look::BAD };
             ui.label(RichText::new(headline(plan)).heading().color(ink));
         });
     }
+    if let Some(name) = shown.guest() {
+        ui.label(RichText::new(name).color(look::ACCENT));
+        return;
+    }
+    state(ui, shown.model());
+}
+
+fn state(ui: &mut egui::Ui, model: &Model) {
     let (words, ink) = match (&model.status, model.quality) {
         (Status::Planning, _) => ("planning ...".to_owned(), look::FADED),
         (Status::Current, Quality::Fine) => (String::new(), look::FADED),
@@ -244,7 +253,7 @@ fn head(ui: &mut egui::Ui, model: &Model) {
 }
 
 /// A tick for a cover that sheds, a warning triangle for one that does not: read without colour.
-fn mark(ui: &mut egui::Ui, sheds: bool) {
+pub fn mark(ui: &mut egui::Ui, sheds: bool) {
     let size = 0.9 * ui.text_style_height(&egui::TextStyle::Heading);
     let (place, _) = ui.allocate_exact_size(egui::Vec2::splat(size), egui::Sense::hover());
     draw_mark(ui.painter(), place, sheds);

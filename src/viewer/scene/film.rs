@@ -43,13 +43,15 @@ const SHORE: Color = Color::srgb(0.05, 0.25, 0.50);
 /// Distance between two marks of a pleat's fold, and their length, m.
 const MARKS: [f64; 2] = [0.12, 0.05];
 
-/// The film and all on it.
-pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
+/// The film and all on it; `full` ponds with the water that they can hold.
+pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display, full: bool) {
     if display.has_film() {
         sheet(builder, plan, display);
         edge(builder, plan);
         patches(builder, plan);
-        ponds(builder, plan);
+        if full {
+            ponds(builder, plan);
+        }
         pleats(builder, plan, display);
         pads_under(builder, plan);
     }
@@ -238,18 +240,29 @@ fn hatch(mesh: &Solid, patch: &Patch) -> Vec<[Point3<f64>; 2]> {
 /// Water stands in a pond up to its brim.
 fn ponds(builder: &mut Builder, plan: &Plan) {
     for (index, pond) in plan.cover.ponds.iter().enumerate() {
-        let (water, shore) = pond_surface(&plan.cover.mesh, pond);
-        builder.mesh(Part::Pond(index), shape::sheet(&water, None), Paint::Pond);
-        let mut strokes = Strokes::default();
-        for pair in shore {
-            strokes.line(pair.map(|p| lifted(&p)), SHORE);
-        }
-        builder.lines(Part::Pond(index), &strokes, 2.0);
+        water(
+            builder,
+            Part::Pond(index),
+            &plan.cover.mesh,
+            pond,
+            pond.level,
+        );
     }
 }
 
+/// Water in a pond up to a level, m.
+pub fn water(builder: &mut Builder, part: Part, mesh: &Solid, pond: &Pond, level: f64) {
+    let (water, shore) = pond_surface(mesh, pond, level);
+    builder.mesh(part, shape::sheet(&water, None), Paint::Pond);
+    let mut strokes = Strokes::default();
+    for pair in shore {
+        strokes.line(pair.map(|p| lifted(&p)), SHORE);
+    }
+    builder.lines(part, &strokes, 2.0);
+}
+
 /// The water's surface, triangle by triangle cut at its level, and its shore.
-fn pond_surface(mesh: &Solid, pond: &Pond) -> (Solid, Vec<[Point3<f64>; 2]>) {
+fn pond_surface(mesh: &Solid, pond: &Pond, level: f64) -> (Solid, Vec<[Point3<f64>; 2]>) {
     let mut water = Solid::default();
     let mut shore = Vec::new();
     for (t, nodes) in mesh.triangles.iter().enumerate() {
@@ -264,7 +277,7 @@ fn pond_surface(mesh: &Solid, pond: &Pond) -> (Solid, Vec<[Point3<f64>; 2]>) {
         let mut cuts: Vec<Point3<f64>> = Vec::new();
         for k in 0..3 {
             let (p, q) = (corners[k], corners[(k + 1) % 3]);
-            let (a, b) = (p.z - pond.level, q.z - pond.level);
+            let (a, b) = (p.z - level, q.z - level);
             if a <= 0.0 {
                 wet.push(p);
             }
@@ -278,7 +291,7 @@ fn pond_surface(mesh: &Solid, pond: &Pond) -> (Solid, Vec<[Point3<f64>; 2]>) {
         let count = u32::try_from(wet.len()).unwrap_or(0);
         water
             .vertices
-            .extend(wet.iter().map(|p| Point3::new(p.x, p.y, pond.level + LIFT)));
+            .extend(wet.iter().map(|p| Point3::new(p.x, p.y, level + LIFT)));
         water
             .triangles
             .extend((2..count).map(|k| [start, start + k - 1, start + k]));
@@ -465,7 +478,7 @@ mod tests {
             plan_area: 1.0,
             volume: 1.0 / 6.0,
         };
-        let (water, shore) = pond_surface(&mesh, &pond);
+        let (water, shore) = pond_surface(&mesh, &pond, pond.level);
         assert!((water.area() - pond.plan_area).abs() < 1e-12);
         let round: f64 = shore.iter().map(|[a, b]| (b - a).norm()).sum();
         assert!((round - 4.0).abs() < 1e-12);

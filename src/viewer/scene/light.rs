@@ -1,5 +1,6 @@
 //! The light of the yard, and how much of it the machine can afford.
 
+use super::RIVAL_LAYER;
 use bevy::camera::visibility::RenderLayers;
 use bevy::light::{CascadeShadowConfigBuilder, GlobalAmbientLight};
 use bevy::prelude::*;
@@ -26,7 +27,7 @@ const SKY: f32 = 800.0;
 /// Colour of sky and far ground.
 pub const BACKDROP: Color = Color::srgb(0.875, 0.89, 0.885);
 
-/// Stages are drawn on layers below this; the sun shines on all of them.
+/// Stages are drawn on layers below this; the yard's sun shines on all of them but the rival's.
 pub const LAYERS: usize = 4;
 
 /// Places the sun.
@@ -46,14 +47,20 @@ impl Plugin for LightPlugin {
     }
 }
 
+/// A rival has a sun of its own, or each would throw its shadow on the other, who stands in the same place.
 fn shine(mut commands: Commands, quality: Res<Detail>) {
-    let layers: Vec<usize> = (0..LAYERS).collect();
-    commands.spawn((
+    let layers: Vec<usize> = (0..LAYERS).filter(|l| *l != RIVAL_LAYER).collect();
+    commands.spawn(sun(&layers, *quality));
+}
+
+/// A sun over some layers.
+pub fn sun(layers: &[usize], quality: Detail) -> impl Bundle {
+    (
         YardLight,
         DirectionalLight {
             color: Color::srgb(1.0, 0.98, 0.94),
             illuminance: SUN,
-            shadow_maps_enabled: *quality == Detail::Full,
+            shadow_maps_enabled: quality == Detail::Full,
             ..DirectionalLight::default()
         },
         // High, from ahead to port: it falls on what the quarter view shows.
@@ -65,8 +72,8 @@ fn shine(mut commands: Commands, quality: Res<Detail>) {
             ..CascadeShadowConfigBuilder::default()
         }
         .build(),
-        RenderLayers::from_layers(&layers),
-    ));
+        RenderLayers::from_layers(layers),
+    )
 }
 
 fn afford(quality: Res<Detail>, mut lights: Query<&mut DirectionalLight, With<YardLight>>) {

@@ -1,7 +1,7 @@
 //! The scene: a boat under its cover in the yard.
 //!
-//! A [`Stage`] holds a plan and is drawn anew when it changes; the main stage follows the model. A second one on
-//! another layer, with a camera of its own, shows a rival beside it.
+//! A [`Stage`] holds a plan and is drawn anew when it changes; the main stage follows what is shown. A second one on
+//! another layer, with a camera of its own, shows a rival beside it. What lies on the film of a stage is [`Lying`].
 
 mod boat;
 mod builder;
@@ -9,6 +9,7 @@ mod deck;
 mod film;
 mod frame;
 mod light;
+mod lying;
 mod paint;
 mod shape;
 mod support;
@@ -17,11 +18,13 @@ pub use builder::Strokes;
 pub use frame::strap_points;
 pub use light::{Detail, LAYERS, YardLight};
 pub use shape::underside;
+pub use light::{Detail, LAYERS, YardLight, sun};
+pub use lying::Lying;
 pub use support::{PERSON, ground_level, person_at};
 
 use super::convert;
 use super::display::{Display, DisplayKeys};
-use super::model::Model;
+use super::shown::Shown;
 use crate::boat::{Boat, FrameWishes};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
@@ -37,18 +40,21 @@ use std::sync::Arc;
 pub struct Stage {
     /// The plan.
     pub plan: Arc<Plan>,
-    /// Render layer of its parts.
+    /// Render layer of its parts, and the place from the left of the camera that sees it.
     pub layer: usize,
     /// Units of the grid on the ground.
     pub units: UnitSystem,
 }
 
-/// The stage that follows the model.
+/// The stage that follows what is shown.
 #[derive(Component)]
 pub struct MainStage;
 
 /// Layer of the main stage.
 pub const MAIN_LAYER: usize = 0;
+
+/// Layer of a rival beside it.
+pub const RIVAL_LAYER: usize = 1;
 
 /// What a thing in the scene is, so that it can be found and picked.
 #[derive(Component, Debug, Clone, Copy, PartialEq, Eq)]
@@ -87,6 +93,10 @@ pub enum Part {
     Support,
     /// Person.
     Person,
+    /// Snow on the film.
+    Snow,
+    /// Water in a pond, by its place in the cover, while a storm fills it.
+    Water(usize),
 }
 
 /// What hangs under a stage: what stays while the frame changes, and what does not.
@@ -94,11 +104,16 @@ pub enum Part {
 enum Half {
     Boat,
     Cover,
+    Lying,
 }
 
 /// The boat that a stage's parts were drawn for, so that they are left as they are while only the frame changes.
 #[derive(Component)]
 struct Drawn(Box<Boat>);
+
+/// When stages are drawn: whoever changes them does so before.
+#[derive(SystemSet, Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Draws;
 
 /// Draws the stages.
 pub struct ScenePlugin;
@@ -107,16 +122,19 @@ impl Plugin for ScenePlugin {
     fn build(&self, app: &mut App) {
         app.init_resource::<Paints>()
             .add_plugins(light::LightPlugin)
-            .add_systems(Update, (follow_model, draw).chain().after(DisplayKeys));
+            .add_systems(
+                Update,
+                (follow, draw, lying::draw)
+                    .chain()
+                    .in_set(Draws)
+                    .after(DisplayKeys),
+            );
     }
 }
 
-fn follow_model(
-    mut commands: Commands,
-    model: Res<Model>,
-    mut stages: Query<&mut Stage, With<MainStage>>,
-) {
-    let Some(plan) = &model.plan else { return };
+fn follow(mut commands: Commands, shown: Shown, mut stages: Query<&mut Stage, With<MainStage>>) {
+    let Some(plan) = shown.plan() else { return };
+    let units = shown.units();
     match stages.iter_mut().next() {
         None => {
             commands.spawn((
@@ -124,14 +142,14 @@ fn follow_model(
                 Stage {
                     plan: plan.clone(),
                     layer: MAIN_LAYER,
-                    units: model.units,
+                    units,
                 },
             ));
         }
         Some(mut stage) => {
-            if !Arc::ptr_eq(&stage.plan, plan) || stage.units != model.units {
+            if !Arc::ptr_eq(&stage.plan, plan) || stage.units != units {
                 stage.plan = plan.clone();
-                stage.units = model.units;
+                stage.units = units;
             }
         }
     }
@@ -140,21 +158,37 @@ fn follow_model(
 #[allow(clippy::too_many_arguments, reason = "a system asks for what it needs")]
 fn draw(
     mut commands: Commands,
-    stages: Query<(Entity, Ref<Stage>, Option<&Drawn>, Option<&Children>)>,
+    stages: Query<(
+        Entity,
+        Ref<Stage>,
+        Option<&Drawn>,
+        Option<&Children>,
+        Option<Ref<Lying>>,
+    )>,
+    mut cleared: RemovedComponents<Lying>,
     halves: Query<&Half>,
     display: Res<Display>,
     paints: Res<Paints>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut lines: ResMut<Assets<GizmoAsset>>,
 ) {
-    for (entity, stage, drawn, children) in &stages {
-        if !stage.is_changed() && !display.is_changed() {
+    let cleared: Vec<Entity> = cleared.read().collect();
+    for (entity, stage, drawn, children, lying) in &stages {
+        // Ponds are drawn full, but for those that a storm has still to fill.
+        let ponds = !stage.plan.cover.ponds.is_empty()
+            && (cleared.contains(&entity) || lying.as_ref().is_some_and(|lying| lying.is_added()));
+        if !stage.is_changed() && !display.is_changed() && !ponds {
             continue;
         }
         let boat = without_wishes(&stage.plan);
         let same_boat = drawn.is_some_and(|drawn| *drawn.0 == boat);
         for child in children.into_iter().flatten() {
-            let stays = same_boat && halves.get(*child) == Ok(&Half::Boat);
+            let stays = match halves.get(*child) {
+                Ok(Half::Boat) => same_boat,
+                // Its own system sees to it.
+                Ok(Half::Lying) => true,
+                _ => false,
+            };
             if !stays {
                 commands.entity(*child).despawn();
             }
@@ -193,7 +227,7 @@ fn draw(
             layer: stage.layer,
         };
         frame::draw(&mut builder, &stage.plan, &display);
-        film::draw(&mut builder, &stage.plan, &display);
+        film::draw(&mut builder, &stage.plan, &display, lying.is_none());
     }
 }
 

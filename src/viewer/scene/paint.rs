@@ -54,10 +54,12 @@ pub enum Paint {
     Tyre,
     /// The person.
     Person,
+    /// Snow.
+    Snow,
 }
 
 impl Paint {
-    const ALL: [Paint; 24] = [
+    const ALL: [Paint; 25] = [
         Paint::Hull,
         Paint::Deck,
         Paint::Footing,
@@ -82,6 +84,7 @@ impl Paint {
         Paint::Timber,
         Paint::Tyre,
         Paint::Person,
+        Paint::Snow,
     ];
 
     /// Red, green, blue in sRGB and the part of light that it stops.
@@ -111,6 +114,8 @@ impl Paint {
             Paint::Timber => ([0xa5, 0x8a, 0x66], 1.0),
             Paint::Tyre => ([0x33, 0x35, 0x38], 1.0),
             Paint::Person => ([0x5b, 0x6f, 0x86], 1.0),
+            // It lets through a little of what it lies on, so that it is told from film.
+            Paint::Snow => ([0xff, 0xff, 0xff], 1.0),
         }
     }
 
