@@ -69,7 +69,7 @@ impl Change {
             Change::MovePost { post, forward } => {
                 format!("{post} further forward by {}", length(*forward))
             }
-            Change::RemovePost { post } => format!("one post fewer, {post}"),
+            Change::RemovePost { post } => format!("one post fewer, without the plan's {post}"),
             Change::RemoveHipStraps => "no hip straps".to_owned(),
             Change::RidgeTension { factor } => {
                 format!(

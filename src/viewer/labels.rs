@@ -80,7 +80,11 @@ pub fn short_labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<La
         }
     }
     if display.has_film() {
-        labels.extend(faults(plan, units));
+        labels.extend(faults(plan, units).into_iter().map(|mut label| {
+            // What it is, and how much.
+            label.lines.truncate(2);
+            label
+        }));
     }
     labels
 }

@@ -4,6 +4,7 @@ use super::camera::{Aperture, Room, SceneCamera};
 use super::canvas::{Canvas, Layout, painter};
 use super::display::Display;
 use super::look::{self, Look};
+use super::scene::Lying;
 use super::shown::Shown;
 use crate::export::slope_colour;
 use crate::units::UnitSystem;
@@ -42,6 +43,9 @@ impl Plugin for LegendPlugin {
 #[derive(Resource, Default)]
 pub struct Strip(Option<Rect>);
 
+/// Signs that stand in two rows where there is room; more take three.
+const FEW: usize = 6;
+
 /// How the legend is laid out.
 struct Shape {
     /// Whether it has the bar of slopes.
@@ -57,9 +61,10 @@ struct Shape {
     gap: f32,
     signs: egui::Vec2,
     size: egui::Vec2,
+    listed: Vec<(Sign, &'static str)>,
 }
 
-fn shape(display: &Display, look: &Look, width: f32) -> Shape {
+fn shape(display: &Display, snow: bool, look: &Look, width: f32) -> Shape {
     let row = row(look);
     let has_bar = display.show() == Show::Slope;
     let bar = if has_bar {
@@ -70,8 +75,14 @@ fn shape(display: &Display, look: &Look, width: f32) -> Shape {
     let column = 136.0 * look.scale;
     // The signs stand beside the bar where there is room, else under it.
     let beside = width > bar.x + 3.0 * column + 80.0;
-    let rows = if has_bar && beside { 3 } else { 2 };
-    let columns = signs(display).len().div_ceil(rows);
+    let listed = listed(display, snow);
+    let count = listed.len();
+    let rows = if (has_bar && beside) || count > FEW {
+        3
+    } else {
+        2
+    };
+    let columns = count.div_ceil(rows);
     let signs = egui::vec2(column * columns as f32, row * rows as f32);
     let gap = if has_bar && beside {
         24.0 * look.scale
@@ -92,6 +103,7 @@ fn shape(display: &Display, look: &Look, width: f32) -> Shape {
         gap,
         signs,
         size,
+        listed,
     }
 }
 
@@ -105,11 +117,13 @@ fn set_aside(
     mut canvas: ResMut<Canvas>,
     mut strip: ResMut<Strip>,
     cameras: Query<&SceneCamera>,
+    lying: Query<(), With<Lying>>,
     display: Res<Display>,
     look: Res<Look>,
 ) {
+    let snow = !lying.is_empty();
     strip.0 = (cameras.iter().count() > 1).then(|| {
-        let height = shape(&display, &look, canvas.rest.width()).size.y;
+        let height = shape(&display, snow, &look, canvas.rest.width()).size.y;
         let mut strip = canvas.rest;
         strip.min.y = strip.max.y - height;
         canvas.rest.max.y = strip.min.y;
@@ -125,6 +139,7 @@ pub fn draw(
     shown: Shown,
     strip: Res<Strip>,
     cameras: Query<&SceneCamera>,
+    lying: Query<(), With<Lying>>,
     display: Res<Display>,
     look: Res<Look>,
     mut aperture: ResMut<Aperture>,
@@ -134,7 +149,8 @@ pub fn draw(
     };
     let context = contexts.ctx_mut()?;
     let rest = canvas.rest;
-    let shape = shape(&display, &look, strip.0.unwrap_or(rest).width());
+    let snow = !lying.is_empty();
+    let shape = shape(&display, snow, &look, strip.0.unwrap_or(rest).width());
     let (place, painter) = match strip.0 {
         Some(strip) => {
             let painter = context
@@ -164,7 +180,6 @@ pub fn draw(
         &painter,
         place,
         &shape,
-        &display,
         &look,
         plan.rules.min_slope,
         shown.units(),
@@ -196,7 +211,6 @@ fn fill(
     painter: &egui::Painter,
     place: Rect,
     shape: &Shape,
-    display: &Display,
     look: &Look,
     least: f64,
     units: UnitSystem,
@@ -214,7 +228,7 @@ fn fill(
     } else {
         egui::pos2(inside.left(), inside.top() + shape.bar.y)
     };
-    for (index, (sign, words)) in signs(display).iter().enumerate() {
+    for (index, (sign, words)) in shape.listed.iter().enumerate() {
         let at = first
             + egui::vec2(
                 shape.column * (index / shape.rows) as f32,
@@ -327,6 +341,15 @@ enum Sign {
     Pleat,
     Box(Color32),
     Cross,
+}
+
+/// The signs of what is drawn, and of the snow of a storm.
+fn listed(display: &Display, snow: bool) -> Vec<(Sign, &'static str)> {
+    let mut listed = signs(display);
+    if snow && display.has_film() {
+        listed.push((Sign::Box(Color32::WHITE), "snow"));
+    }
+    listed
 }
 
 fn signs(display: &Display) -> Vec<(Sign, &'static str)> {

@@ -82,36 +82,60 @@ pub(super) fn draw(
     }
 }
 
-/// The snow as a body: its surface over the triangles that it lies on, as high at each vertex as it is deep about it on
-/// average, and walls down to the film where it ends.
-fn blanket(mesh: &Solid, depths: &[f64]) -> Solid {
-    let deep = |t: usize| depths.get(t).copied().filter(|depth| *depth > LEAST);
-    let mut sums = vec![(0.0, 0.0); mesh.vertices.len()];
-    for (t, corners) in mesh.triangles.iter().enumerate() {
-        let Some(depth) = deep(t) else { continue };
-        let weight = plan_area(mesh, t);
-        for corner in corners {
-            if let Some((weights, depths)) = sums.get_mut(*corner as usize) {
-                *weights += weight;
-                *depths += weight * depth;
+/// How often depths are evened out between neighbours: snow slumps at its rim, over some cells.
+const SLUMPS: usize = 4;
+
+/// Depth at each vertex: the mean of the triangles about it, weighted by plan area, evened out a few times. What lies on
+/// the whole of the film stays the same, since a triangle shares its snow among its corners alike.
+fn slumped(mesh: &Solid, depths: &[f64]) -> Vec<f64> {
+    let areas: Vec<f64> = (0..mesh.triangles.len())
+        .map(|t| plan_area(mesh, t))
+        .collect();
+    let mut depths = depths.to_vec();
+    let mut at = vec![0.0; mesh.vertices.len()];
+    for turn in 0..SLUMPS {
+        let mut sums = vec![(0.0, 0.0); mesh.vertices.len()];
+        for ((corners, depth), weight) in mesh.triangles.iter().zip(&depths).zip(&areas) {
+            for corner in corners {
+                if let Some((weights, depths)) = sums.get_mut(*corner as usize) {
+                    *weights += weight;
+                    *depths += weight * depth;
+                }
+            }
+        }
+        for (at, (weight, depth)) in at.iter_mut().zip(sums) {
+            *at = if weight > 0.0 { depth / weight } else { 0.0 };
+        }
+        if turn + 1 < SLUMPS {
+            for (depth, corners) in depths.iter_mut().zip(&mesh.triangles) {
+                let sum: f64 = corners.iter().filter_map(|v| at.get(*v as usize)).sum();
+                *depth = sum / 3.0;
             }
         }
     }
+    at
+}
+
+/// The snow as a body: its surface over the film, and walls down to the film where it ends at the edge line.
+fn blanket(mesh: &Solid, depths: &[f64]) -> Solid {
+    let depths = slumped(mesh, depths);
+    let depth = |v: u32| depths.get(v as usize).copied().unwrap_or(0.0);
+    let deep = |corners: &[u32; 3]| corners.iter().any(|v| depth(*v) > LEAST);
+    let foot = |v: u32| mesh.vertices.get(v as usize).copied().unwrap_or_default();
+    // Where there is none it dips under the film, so that its rim is a clean line.
     let up = |v: u32| {
-        let (weight, depth) = sums.get(v as usize).copied().unwrap_or_default();
-        let depth = if weight > 0.0 { depth / weight } else { 0.0 };
-        let foot = mesh.vertices.get(v as usize).copied();
-        foot.unwrap_or_else(Point3::origin) + Vector3::z() * (depth + LIFT)
+        let lift = if depth(v) > LEAST { LIFT } else { -LIFT };
+        foot(v) + Vector3::z() * (depth(v) + lift)
     };
     let mut body = Solid::default();
-    let mut place: Vec<Option<u32>> = vec![None; mesh.vertices.len()];
-    let neighbours = edge_neighbours(mesh);
     let add = |body: &mut Solid, p: Point3<f64>| {
         body.vertices.push(p);
         u32::try_from(body.vertices.len() - 1).unwrap_or(u32::MAX)
     };
+    let mut place: Vec<Option<u32>> = vec![None; mesh.vertices.len()];
+    let neighbours = edge_neighbours(mesh);
     for (t, corners) in mesh.triangles.iter().enumerate() {
-        if deep(t).is_none() {
+        if !deep(corners) {
             continue;
         }
         let tops = corners.map(|v| match place.get_mut(v as usize) {
@@ -121,15 +145,12 @@ fn blanket(mesh: &Solid, depths: &[f64]) -> Solid {
         body.triangles.push(tops);
         let across = neighbours.get(t).copied().unwrap_or([None; 3]);
         for (k, beyond) in across.iter().enumerate() {
-            if beyond.is_some_and(|u| deep(u as usize).is_some()) {
+            if beyond.is_some() {
                 continue;
             }
             let ends = [corners[k], corners[(k + 1) % 3]];
             let [a, b] = ends.map(|v| add(&mut body, up(v)));
-            let [c, d] = ends.map(|v| {
-                let foot = mesh.vertices.get(v as usize).copied();
-                add(&mut body, foot.unwrap_or_else(Point3::origin))
-            });
+            let [c, d] = ends.map(|v| add(&mut body, foot(v)));
             body.triangles.extend([[a, c, b], [b, c, d]]);
         }
     }
@@ -196,43 +217,78 @@ mod tests {
         Point3::new(x, y, z)
     }
 
-    #[test]
-    fn snow_is_as_much_as_it_is_deep() {
-        // Four squares in a row, cut aslant; a slope, so that depths are plumb.
+    /// A sloping strip of squares, each cut aslant.
+    fn strip(squares: u32) -> Solid {
         let mut mesh = Solid::default();
-        for k in 0..5 {
-            let x = f64::from(k);
+        for k in 0..=squares {
+            let x = 0.1 * f64::from(k);
             mesh.vertices
-                .extend([p(x, 0.0, 0.3 * x), p(x, 1.0, 0.3 * x)]);
+                .extend([p(x, 0.0, 0.3 * x), p(x, 0.1, 0.3 * x)]);
         }
-        for k in 0..4 {
+        for k in 0..squares {
             let a = 2 * k;
             mesh.triangles
                 .extend([[a, a + 2, a + 1], [a + 1, a + 2, a + 3]]);
         }
-        let check = |depths: [f64; 8], triangles: usize| {
-            let body = blanket(&mesh, &depths);
-            assert_eq!(body.triangles.len(), triangles, "{depths:?}");
-            // Volume between surface and film, in plan.
-            let mut volume = 0.0;
-            for t in 0..body.triangles.len() {
-                let corners = body.triangle(t);
-                let depth = |q: &Point3<f64>| q.z - 0.3 * q.x - LIFT;
-                let area = 0.5
-                    * (corners[1] - corners[0])
-                        .xy()
-                        .perp(&(corners[2] - corners[0]).xy())
-                        .abs();
-                volume += area * corners.iter().map(depth).sum::<f64>() / 3.0;
+        mesh
+    }
+
+    #[test]
+    fn snow_is_as_much_as_the_storm_laid() {
+        let check = |mesh: &Solid, depths: &[f64]| {
+            let soft = slumped(mesh, depths);
+            let mut sums = [0.0; 2];
+            for (t, corners) in mesh.triangles.iter().enumerate() {
+                let area = plan_area(mesh, t);
+                sums[0] += area * depths[t];
+                sums[1] += area * corners.iter().map(|v| soft[*v as usize]).sum::<f64>() / 3.0;
             }
-            let wanted: f64 = depths.iter().map(|depth| 0.5 * depth).sum();
-            assert!((volume - wanted).abs() < 1e-12, "{volume} for {wanted}");
+            assert!(
+                (sums[0] - sums[1]).abs() < 1e-12 * (1.0 + sums[0]),
+                "{sums:?}"
+            );
         };
-        check([0.0; 8], 0);
-        // All the same: a surface, and a wall of two at each of the ten edges of the rim.
-        check([0.2; 8], 8 + 20);
-        // One square: a surface of two, walls at its four sides.
-        check([0.0, 0.0, 0.1, 0.1, 0.0, 0.0, 0.0, 0.0], 2 + 8);
+        let mesh = strip(20);
+        check(&mesh, &[0.0; 40]);
+        check(&mesh, &[0.2; 40]);
+        let heap: Vec<f64> = (0..40)
+            .map(|t| if (16..20).contains(&t) { 0.3 } else { 0.0 })
+            .collect();
+        check(&mesh, &heap);
+        let mut boat = crate::boat::preset("open-runabout-18")
+            .unwrap()
+            .boat()
+            .unwrap();
+        boat.rules.cell *= 3.0;
+        let plan = crate::plan::plan(&boat, &boat.rules).unwrap();
+        let rules = crate::lesson::storm::StormRules::of(&plan.rules);
+        let mut storm = crate::lesson::storm::Storm::new(&plan.cover, rules);
+        storm.step(5.0);
+        let depths: Vec<f64> = (0..storm.masses().len()).map(|t| storm.depth(t)).collect();
+        assert!(depths.iter().any(|depth| *depth > 0.05));
+        check(&plan.cover.mesh, &depths);
+    }
+
+    #[test]
+    fn snow_is_drawn_where_it_lies() {
+        let mesh = strip(20);
+        assert!(blanket(&mesh, &[0.0; 40]).triangles.is_empty());
+        // Everywhere: a surface, and a wall of two at each edge of the rim.
+        assert_eq!(blanket(&mesh, &[0.2; 40]).triangles.len(), 40 + 2 * 42);
+        let heap: Vec<f64> = (0..40)
+            .map(|t| if (16..20).contains(&t) { 0.3 } else { 0.0 })
+            .collect();
+        let body = blanket(&mesh, &heap);
+        let top = body
+            .vertices
+            .iter()
+            .map(|q| q.z - 0.3 * q.x)
+            .fold(0.0, f64::max);
+        assert!((0.1..0.32).contains(&top), "{top}");
+        // About its heap, and not at the ends of the strip.
+        let stations = || body.vertices.iter().map(|q| q.x);
+        assert!(stations().all(|x| (0.2..1.7).contains(&x)));
+        assert!(stations().any(|x| (0.8..=1.0).contains(&x)));
     }
 
     #[test]

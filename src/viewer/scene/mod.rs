@@ -132,7 +132,8 @@ impl Plugin for ScenePlugin {
     }
 }
 
-fn follow(mut commands: Commands, shown: Shown, mut stages: Query<&mut Stage, With<MainStage>>) {
+/// Puts on the main stage what is shown.
+pub fn follow(mut commands: Commands, shown: Shown, mut stages: Query<&mut Stage, With<MainStage>>) {
     let Some(plan) = shown.plan() else { return };
     let units = shown.units();
     match stages.iter_mut().next() {

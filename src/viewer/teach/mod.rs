@@ -35,18 +35,7 @@ pub struct ComparePlugin;
 
 impl Plugin for ComparePlugin {
     fn build(&self, app: &mut App) {
-        app.configure_sets(
-            Update,
-            Teaches
-                .before(Draws)
-                .before(super::camera::CameraMoves)
-                .before(super::history::Acts),
-        )
-        .add_plugins((
-            comparison::ComparisonPlugin,
-            snowfall::SnowfallPlugin,
-            caption::CaptionPlugin,
-        ));
+        app.add_plugins((Side, caption::CaptionPlugin));
     }
 }
 
@@ -55,8 +44,33 @@ pub struct TeachPlugin;
 
 impl Plugin for TeachPlugin {
     fn build(&self, app: &mut App) {
-        app.add_plugins((ComparePlugin, class::ClassPlugin, page::LessonsPlugin))
+        app.add_plugins((ClassAndStorm, caption::CaptionPlugin, page::LessonsPlugin))
             .add_systems(Last, stay_awake);
+    }
+}
+
+/// What needs no screen.
+struct ClassAndStorm;
+
+impl Plugin for ClassAndStorm {
+    fn build(&self, app: &mut App) {
+        app.add_plugins((Side, class::ClassPlugin));
+    }
+}
+
+/// The rival and the storm.
+struct Side;
+
+impl Plugin for Side {
+    fn build(&self, app: &mut App) {
+        app.configure_sets(
+            Update,
+            Teaches
+                .before(Draws)
+                .before(super::camera::CameraMoves)
+                .before(super::history::Acts),
+        )
+        .add_plugins((comparison::ComparisonPlugin, snowfall::SnowfallPlugin));
     }
 }
 
@@ -76,3 +90,6 @@ fn stay_awake(
         redraw.write(RequestRedraw);
     }
 }
+
+#[cfg(test)]
+mod tests;
