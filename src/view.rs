@@ -79,6 +79,18 @@ impl Vantage {
             Vantage::Quarter => "quarter",
         }
     }
+
+    /// Another word that the command line takes for it.
+    pub fn other_word(self) -> Option<&'static str> {
+        (self == Vantage::Port).then_some("side")
+    }
+
+    /// The vantage of a word or of its other word.
+    pub fn named(word: &str) -> Option<Vantage> {
+        Vantage::ALL
+            .into_iter()
+            .find(|vantage| vantage.word() == word || vantage.other_word() == Some(word))
+    }
 }
 
 /// What a picture of a cover is about.
@@ -125,6 +137,21 @@ impl Refusal {
             hint: "build it with `cargo install --path . --features viewer`, or run \
                    `cargo run --release --features viewer -- view BOAT`"
                 .to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_word_has_its_vantage() {
+        for vantage in Vantage::ALL {
+            assert_eq!(Vantage::named(vantage.word()), Some(vantage));
+        }
+        for (word, wanted) in [("side", Some(Vantage::Port)), ("below", None), ("", None)] {
+            assert_eq!(Vantage::named(word), wanted, "{word}");
         }
     }
 }

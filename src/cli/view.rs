@@ -8,7 +8,7 @@ use crate::lesson::names;
 use crate::units::UnitSystem;
 use crate::view::{Refusal, Shot, Show, Vantage, ViewRequest};
 use clap::Args;
-use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -22,7 +22,7 @@ pub(super) struct Arguments {
     /// Size of that picture
     #[arg(long, value_name = "WxH", default_value = "1280x800", value_parser = values::picture_size, requires = "shot")]
     size: [u32; 2],
-    /// Where the boat is seen from
+    /// Where the boat is seen from; side is the same as port
     #[arg(long, default_value = Vantage::default().word(), value_parser = vantages())]
     from: Vantage,
     /// What is shown: the film by its slope, the film as it looks, or the frame without the film
@@ -57,12 +57,10 @@ fn lesson(name: &str) -> Result<String, String> {
 }
 
 fn vantages() -> impl TypedValueParser<Value = Vantage> {
-    PossibleValuesParser::new(Vantage::ALL.map(Vantage::word)).map(|word| {
-        Vantage::ALL
-            .into_iter()
-            .find(|vantage| vantage.word() == word)
-            .unwrap_or_default()
-    })
+    // The other words are taken too; help names them in its sentence.
+    let values = Vantage::ALL
+        .map(|vantage| PossibleValue::new(vantage.word()).aliases(vantage.other_word()));
+    PossibleValuesParser::new(values).map(|word| Vantage::named(&word).unwrap_or_default())
 }
 
 fn shows() -> impl TypedValueParser<Value = Show> {

@@ -109,6 +109,21 @@ impl Cover {
         mesh
     }
 
+    /// The skirt alone, in rows one under the other: each a part of the way from the edge line down to the band, and
+    /// how far it stands off outward in plan. Drawn sheets stand off the hull's flat faces a little; [`PLAIN`] is the
+    /// ruled strip itself.
+    ///
+    /// # Units
+    /// `rows` as (part of one, metres).
+    pub fn skirt(&self, rows: &[(f64, f64)]) -> Mesh {
+        let tops = self
+            .edge
+            .iter()
+            .filter_map(|node| self.mesh.vertices.get(*node as usize));
+        let ends: Vec<[Point3<f64>; 2]> = tops.zip(&self.band).map(|(a, b)| [*a, *b]).collect();
+        skirt::in_rows(&ends, rows)
+    }
+
     /// Area of all film flatter than the least slope, m2.
     pub fn holding_area(&self) -> f64 {
         self.patches.iter().map(|patch| patch.area).sum()
@@ -126,6 +141,9 @@ impl Cover {
             .sum()
     }
 }
+
+/// Rows of the skirt as it is: straight from the edge line to the band.
+pub const PLAIN: [(f64, f64); 2] = [(0.0, 0.0), (1.0, 0.0)];
 
 /// From this many nodes a film is first solved on a coarser mesh, whose answer is a start near to the fine
 /// one: below it the coarse mesh costs more than it saves.

@@ -1,6 +1,7 @@
 //! The boat, its frame and its cover as meshes: one binary glTF, or STL files.
 
 use super::{Paint, Part, glb, slope_colour, stl};
+use crate::cover::PLAIN;
 use crate::frame::{Strap, StrapKind};
 use crate::geom::mesh::Mesh;
 use crate::geom::surface::area;
@@ -67,7 +68,7 @@ pub fn boat_glb(plan: &Plan) -> Vec<u8> {
     let things = things(plan);
     let posts = posts(plan);
     let straps = straps(plan);
-    let skirt = skirt(plan);
+    let skirt = plan.cover.skirt(&PLAIN);
     let colours = slope_colours(plan);
     let solid = |name, mesh, colour| Part {
         name,
@@ -168,30 +169,8 @@ fn strap_tube(strap: &Strap, points: &[Point3<f64>]) -> Mesh {
     all
 }
 
-/// The ruled strip from the edge line down to the band.
-fn skirt(plan: &Plan) -> Mesh {
-    let edge = plan.hull.edge.resample(plan.rules.cell, &[]);
-    let count = edge.len();
-    let band = edge
-        .iter()
-        .map(|p| plan.hull.band_point(p, plan.rules.band_drop));
-    let vertices: Vec<Point3<f64>> = edge.iter().copied().chain(band).collect();
-    let index = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
-    let triangles = (0..count)
-        .flat_map(|i| {
-            let next = (i + 1) % count;
-            let [a, b, c, d] = [i, next, i + count, next + count].map(index);
-            [[a, c, b], [b, c, d]]
-        })
-        .collect();
-    Mesh {
-        vertices,
-        triangles,
-    }
-}
-
-/// For each vertex of the cover the colour of the mean slope about it, weighted by area.
-fn slope_colours(plan: &Plan) -> Vec<[f32; 4]> {
+/// For each vertex of the cover the colour of the mean slope about it, weighted by area: linear red, green, blue, alpha.
+pub fn slope_colours(plan: &Plan) -> Vec<[f32; 4]> {
     let mesh = &plan.cover.mesh;
     let mut sums = vec![(0.0, 0.0); mesh.vertices.len()];
     for (t, (corners, slope)) in mesh.triangles.iter().zip(&plan.cover.slopes).enumerate() {

@@ -24,7 +24,7 @@ pub use dxf::dxf;
 pub use glb::{Paint, Part, glb};
 pub use html::html;
 pub use json::json;
-pub use meshes::{boat_glb, cover_stl, frame_mesh, frame_stl, hull_stl};
+pub use meshes::{boat_glb, cover_stl, frame_mesh, frame_stl, hull_stl, slope_colours};
 pub use pdf::pdf;
 pub use record::Record;
 pub use ron::ron;

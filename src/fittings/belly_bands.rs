@@ -1,6 +1,6 @@
 //! Belly bands: where they run, clear of what the boat stands on, and how long they are.
 
-use super::girth::{Outline, outlines, under};
+use super::girth::{Outline, course, outlines, under};
 use super::rim::{Rim, Spot};
 use super::{BellyBand, SupportsClear};
 use crate::boat::{Boat, Hand, Rules, SupportKind};
@@ -192,6 +192,7 @@ fn band(
         length,
         cut: length + 2.0 * rules.strap_tail,
         slits: [port, starboard],
+        course: course(section, port, starboard),
         goes: match boat.stored_on.kind {
             SupportKind::Trailer => "under the hull, or to the trailer's frame on both sides",
             SupportKind::Cradle => "under the hull, never to the cradle",

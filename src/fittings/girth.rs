@@ -39,6 +39,19 @@ pub(super) fn under(
     starboard: Point3<f64>,
 ) -> f64 {
     let (p, s) = (port.yz(), starboard.yz());
+    let hull = wrapped(section, p, s);
+    let round: f64 = hull
+        .iter()
+        .zip(hull.iter().cycle().skip(1))
+        .map(|(a, b)| (b - a).norm())
+        .sum();
+    // The ends' chord is the hull's upper side, since all else lies under it. Ends that stand at different
+    // stations lengthen the way along the boat.
+    (round - (p - s).norm()).hypot(port.x - starboard.x)
+}
+
+/// The convex hull of both ends and of everything in a section that hangs below them.
+fn wrapped(section: &[[Point2<f64>; 2]], p: Point2<f64>, s: Point2<f64>) -> Vec<Point2<f64>> {
     let level = |y: f64| {
         let span = p.x - s.x;
         if span.abs() > 0.0 {
@@ -54,15 +67,44 @@ pub(super) fn under(
         .copied()
         .collect();
     points.extend([p, s]);
-    let hull = convex(points);
-    let round: f64 = hull
-        .iter()
-        .zip(hull.iter().cycle().skip(1))
-        .map(|(a, b)| (b - a).norm())
-        .sum();
-    // The ends' chord is the hull's upper side, since all else lies under it. Ends that stand at different
-    // stations lengthen the way along the boat.
-    (round - (p - s).norm()).hypot(port.x - starboard.x)
+    convex(points)
+}
+
+/// The course of that band, from port to starboard; where the ends stand at different stations it goes evenly along
+/// the boat.
+///
+/// # Units
+/// Metres.
+pub(super) fn course(
+    section: &[[Point2<f64>; 2]],
+    port: Point3<f64>,
+    starboard: Point3<f64>,
+) -> Vec<Point3<f64>> {
+    let (p, s) = (port.yz(), starboard.yz());
+    let mut hull = wrapped(section, p, s);
+    // Counter-clockwise from the starboard end the hull runs under the boat to the port end.
+    let (Some(start), true) = (hull.iter().position(|q| *q == s), p != s) else {
+        return vec![port, starboard];
+    };
+    hull.rotate_left(start);
+    let Some(end) = hull.iter().position(|q| *q == p) else {
+        return vec![port, starboard];
+    };
+    hull.truncate(end + 1);
+    hull.reverse();
+    let mut runs = vec![0.0];
+    let mut run = 0.0;
+    for pair in hull.windows(2) {
+        run += (pair[1] - pair[0]).norm();
+        runs.push(run);
+    }
+    hull.iter()
+        .zip(runs)
+        .map(|(q, at)| {
+            let x = port.x + (starboard.x - port.x) * at / run;
+            Point3::new(x, q.x, q.y)
+        })
+        .collect()
 }
 
 /// Convex hull, counter-clockwise (Andrew's chain, from memory).
@@ -91,6 +133,17 @@ fn convex(mut points: Vec<Point2<f64>>) -> Vec<Point2<f64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use nalgebra::Vector3;
+
+    fn under(section: &[[Point2<f64>; 2]], port: Point3<f64>, starboard: Point3<f64>) -> f64 {
+        let length = super::under(section, port, starboard);
+        // The course is as long as the band, and starts and ends where that does.
+        let course = course(section, port, starboard);
+        assert_eq!([course[0], course[course.len() - 1]], [port, starboard]);
+        let along: f64 = course.windows(2).map(|p| (p[1] - p[0]).norm()).sum();
+        check("course", along, length);
+        length
+    }
 
     fn check(name: &str, got: f64, wanted: f64) {
         assert!(
@@ -124,6 +177,12 @@ mod tests {
             "stand-off",
             under(&one, port, starboard),
             1.0 + 2.0 * 1f64.hypot(1.5),
+        );
+        // Ends at different stations.
+        check(
+            "aslant",
+            under(&one, port + Vector3::x() * 0.3, starboard),
+            (1.0 + 2.0 * 1f64.hypot(1.5)).hypot(0.3),
         );
         // Nothing below the ends: straight across.
         let (port, starboard) = ends(0.5, -1.0);

@@ -105,6 +105,8 @@ pub struct BellyBand {
     pub cut: f64,
     /// The slits above the band, port then starboard, m.
     pub slits: [Point3<f64>; 2],
+    /// Its course under the hull, from the port slit to the starboard one, m.
+    pub course: Vec<Point3<f64>>,
     /// What it goes round, in words: under the hull, or to the trailer's frame.
     pub goes: String,
     /// Whether it is clear of what the hull stands on.

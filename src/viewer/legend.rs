@@ -7,6 +7,7 @@ use super::look::{self, Look};
 use super::scene::Lying;
 use super::shown::Shown;
 use crate::export::slope_colour;
+use crate::plan::Plan;
 use crate::units::UnitSystem;
 use crate::view::Show;
 use bevy::prelude::*;
@@ -43,9 +44,6 @@ impl Plugin for LegendPlugin {
 #[derive(Resource, Default)]
 pub struct Strip(Option<Rect>);
 
-/// Signs that stand in two rows where there is room; more take three.
-const FEW: usize = 6;
-
 /// How the legend is laid out.
 struct Shape {
     /// Whether it has the bar of slopes.
@@ -64,7 +62,7 @@ struct Shape {
     listed: Vec<(Sign, &'static str)>,
 }
 
-fn shape(display: &Display, snow: bool, look: &Look, width: f32) -> Shape {
+fn shape(display: &Display, plan: &Plan, snow: bool, look: &Look, width: f32) -> Shape {
     let row = row(look);
     let has_bar = display.show() == Show::Slope;
     let bar = if has_bar {
@@ -75,12 +73,14 @@ fn shape(display: &Display, snow: bool, look: &Look, width: f32) -> Shape {
     let column = 136.0 * look.scale;
     // The signs stand beside the bar where there is room, else under it.
     let beside = width > bar.x + 3.0 * column + 80.0;
-    let listed = listed(display, snow);
+    let listed = listed(display, plan, snow);
     let count = listed.len();
-    let rows = if (has_bar && beside) || count > FEW {
+    let rows = if has_bar && beside {
         3
     } else {
-        2
+        // Two rows, or as many as a narrow scene asks for.
+        let most = ((width - 24.0 - 2.0 * AROUND) / column).max(1.0) as usize;
+        count.div_ceil(most).max(2)
     };
     let columns = count.div_ceil(rows);
     let signs = egui::vec2(column * columns as f32, row * rows as f32);
@@ -116,14 +116,16 @@ fn row(look: &Look) -> f32 {
 fn set_aside(
     mut canvas: ResMut<Canvas>,
     mut strip: ResMut<Strip>,
+    shown: Shown,
     cameras: Query<&SceneCamera>,
     lying: Query<(), With<Lying>>,
     display: Res<Display>,
     look: Res<Look>,
 ) {
     let snow = !lying.is_empty();
-    strip.0 = (cameras.iter().count() > 1).then(|| {
-        let height = shape(&display, snow, &look, canvas.rest.width()).size.y;
+    let plan = shown.plan().filter(|_| cameras.iter().count() > 1);
+    strip.0 = plan.map(|plan| {
+        let height = shape(&display, plan, snow, &look, canvas.rest.width()).size.y;
         let mut strip = canvas.rest;
         strip.min.y = strip.max.y - height;
         canvas.rest.max.y = strip.min.y;
@@ -150,7 +152,8 @@ pub fn draw(
     let context = contexts.ctx_mut()?;
     let rest = canvas.rest;
     let snow = !lying.is_empty();
-    let shape = shape(&display, snow, &look, strip.0.unwrap_or(rest).width());
+    let width = strip.0.unwrap_or(rest).width();
+    let shape = shape(&display, plan, snow, &look, width);
     let (place, painter) = match strip.0 {
         Some(strip) => {
             let painter = context
@@ -341,30 +344,36 @@ enum Sign {
     Pleat,
     Box(Color32),
     Cross,
+    Vent,
+    Door,
 }
 
 /// The signs of what is drawn, and of the snow of a storm.
-fn listed(display: &Display, snow: bool) -> Vec<(Sign, &'static str)> {
-    let mut listed = signs(display);
+fn listed(display: &Display, plan: &Plan, snow: bool) -> Vec<(Sign, &'static str)> {
+    let mut listed = signs(display, plan);
     if snow && display.has_film() {
         listed.push((Sign::Box(Color32::WHITE), "snow"));
     }
     listed
 }
 
-fn signs(display: &Display) -> Vec<(Sign, &'static str)> {
+fn signs(display: &Display, plan: &Plan) -> Vec<(Sign, &'static str)> {
     let strap = Sign::Line(Color32::from_rgb(0x2b, 0x2b, 0x33), 3.0);
     let band = Sign::Line(Color32::from_rgb(0x8a, 0x3b, 0x60), 3.0);
     let post = Sign::Box(Color32::from_rgb(0xc7, 0x8d, 0x4f));
     let pad = Sign::Box(Color32::from_rgb(0xd9, 0x77, 0x2b));
-    match display.show() {
+    let drop_strap = Sign::Line(Color32::from_rgb(0x8a, 0x3b, 0x60), 1.6);
+    let belly_band = Sign::Line(Color32::from_rgb(0x35, 0x5f, 0x75), 3.0);
+    let mut signs = match display.show() {
         Show::Slope => vec![
             (Sign::Hatch, "holding patch"),
             (Sign::Outline, "tolerated patch"),
             (Sign::Water, "pond"),
             (Sign::Pleat, "pleat, opens aft"),
             (pad, "pad"),
+            (Sign::Vent, "vent"),
             (band, "perimeter band"),
+            (belly_band, "belly band"),
         ],
         Show::Film => vec![
             (Sign::Pleat, "pleat, opens aft"),
@@ -373,15 +382,23 @@ fn signs(display: &Display) -> Vec<(Sign, &'static str)> {
             (Sign::Water, "pond"),
             (strap, "strap"),
             (pad, "pad"),
+            (Sign::Vent, "vent"),
+            (belly_band, "belly band"),
         ],
         Show::Frame => vec![
             (post, "support post"),
             (strap, "strap"),
             (band, "perimeter band"),
+            (drop_strap, "drop strap"),
+            (belly_band, "belly band"),
             (Sign::Box(Color32::from_rgb(0xc4, 0xb3, 0x94)), "footing"),
             (Sign::Cross, "no post"),
         ],
+    };
+    if display.has_film() && plan.fittings.door.is_some() {
+        signs.push((Sign::Door, "door"));
     }
+    signs
 }
 
 impl Sign {
@@ -453,6 +470,20 @@ impl Sign {
                     let p = a + (b - a) * part;
                     painter.line_segment([p, p + egui::vec2(-3.0, 4.5)], stroke);
                 }
+            }
+            Sign::Vent => {
+                painter.circle(
+                    mark.center(),
+                    0.5 * mark.height(),
+                    Color32::from_rgb(0xf4, 0xf0, 0xe2),
+                    Stroke::new(1.4, look::INK),
+                );
+            }
+            Sign::Door => {
+                let mark = mark.shrink2(egui::vec2(5.0, 0.0));
+                let stroke = Stroke::new(1.8, look::INK);
+                painter.rect_stroke(mark, 0.0, stroke, egui::StrokeKind::Inside);
+                painter.line_segment([mark.center_top(), mark.center_bottom()], stroke);
             }
             Sign::Cross => {
                 let stroke = Stroke::new(1.4, Color32::from_rgb(0x9e, 0x33, 0x29));

@@ -2,7 +2,7 @@
 
 use super::builder::Builder;
 use super::paint::{Paint, Paints};
-use super::{Half, Part, Stage, film, shape};
+use super::{Half, Part, Stage, patches, shape};
 use crate::geom::mesh::Mesh as Solid;
 use crate::geom::surface::{Pond, edge_neighbours, plan_area};
 use crate::viewer::display::Display;
@@ -76,7 +76,7 @@ pub(super) fn draw(
         for ((index, pond), full) in stage.plan.cover.ponds.iter().enumerate().zip(&lying.full) {
             if *full > 0.0 {
                 let level = level(mesh, pond, *full);
-                film::water(&mut builder, Part::Water(index), mesh, pond, level);
+                patches::water(&mut builder, Part::Water(index), mesh, pond, level);
             }
         }
     }

@@ -7,14 +7,18 @@ mod boat;
 mod builder;
 mod deck;
 mod film;
+mod fittings;
 mod frame;
 mod light;
 mod lying;
 mod paint;
+mod patches;
+mod pleats;
 mod shape;
 mod support;
 
 pub use builder::Strokes;
+pub use deck::{Open, open};
 pub use frame::strap_points;
 pub use light::{Detail, LAYERS, YardLight};
 pub use shape::underside;
@@ -50,6 +54,9 @@ pub struct Stage {
 #[derive(Component)]
 pub struct MainStage;
 
+/// Sides of round things.
+const SIDES: usize = 20;
+
 /// Layer of the main stage.
 pub const MAIN_LAYER: usize = 0;
 
@@ -73,6 +80,10 @@ pub enum Part {
     Strap(usize),
     /// Perimeter band.
     Band,
+    /// Drop strap, by its place in the fittings.
+    DropStrap(usize),
+    /// Belly band, by its place in the fittings.
+    BellyBand(usize),
     /// Film over the edge line.
     Film,
     /// Film from the edge line down to the band.
@@ -85,6 +96,10 @@ pub enum Part {
     Pleat(usize),
     /// Pad, the greatest force first.
     Pad(usize),
+    /// Vent, by its place in the fittings.
+    Vent(usize),
+    /// Door.
+    Door,
     /// Collar and what stands through it.
     Collar,
     /// Ground.

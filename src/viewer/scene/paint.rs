@@ -32,6 +32,8 @@ pub enum Paint {
     StrapPale,
     /// Perimeter band and drop straps.
     Band,
+    /// Belly bands.
+    Belly,
     /// Film coloured at its vertices.
     Slope,
     /// The same, see-through.
@@ -44,6 +46,8 @@ pub enum Paint {
     Pond,
     /// Pads between film and boat.
     Pad,
+    /// Vents.
+    Vent,
     /// The ground.
     Ground,
     /// Trailer, cradle, stands.
@@ -59,7 +63,7 @@ pub enum Paint {
 }
 
 impl Paint {
-    const ALL: [Paint; 25] = [
+    const ALL: [Paint; 27] = [
         Paint::Hull,
         Paint::Deck,
         Paint::Footing,
@@ -73,12 +77,14 @@ impl Paint {
         Paint::Strap,
         Paint::StrapPale,
         Paint::Band,
+        Paint::Belly,
         Paint::Slope,
         Paint::SlopeClear,
         Paint::Film,
         Paint::FilmClear,
         Paint::Pond,
         Paint::Pad,
+        Paint::Vent,
         Paint::Ground,
         Paint::Steel,
         Paint::Timber,
@@ -103,12 +109,14 @@ impl Paint {
             Paint::Strap => ([0x2b, 0x2b, 0x33], 1.0),
             Paint::StrapPale => ([0xef, 0xe9, 0xdc], 1.0),
             Paint::Band => ([0x8a, 0x3b, 0x60], 1.0),
+            Paint::Belly => ([0x35, 0x5f, 0x75], 1.0),
             Paint::Slope => ([0xff, 0xff, 0xff], 1.0),
             Paint::SlopeClear => ([0xff, 0xff, 0xff], 0.5),
             Paint::Film => ([0xf3, 0xf5, 0xf6], 1.0),
             Paint::FilmClear => ([0xf3, 0xf5, 0xf6], 0.38),
             Paint::Pond => ([0x2e, 0x8f, 0xd0], 0.85),
             Paint::Pad => ([0xd9, 0x77, 0x2b], 1.0),
+            Paint::Vent => ([0xf4, 0xf0, 0xe2], 1.0),
             Paint::Ground => ([0xc6, 0xc8, 0xc2], 1.0),
             Paint::Steel => ([0x6e, 0x78, 0x7e], 1.0),
             Paint::Timber => ([0xa5, 0x8a, 0x66], 1.0),
@@ -124,7 +132,12 @@ impl Paint {
     fn nearer(self) -> f32 {
         match self {
             Paint::Slope | Paint::SlopeClear | Paint::Film | Paint::FilmClear => 14_000.0,
-            Paint::Strap | Paint::StrapPale | Paint::Band | Paint::Pad | Paint::Pond => 22_000.0,
+            Paint::Strap
+            | Paint::StrapPale
+            | Paint::Band
+            | Paint::Pad
+            | Paint::Pond
+            | Paint::Vent => 22_000.0,
             _ => 0.0,
         }
     }

@@ -1,9 +1,9 @@
 //! What the boat stands on, and the ground: drawn in likeness, not to anybody's measure.
 
-use super::Part;
 use super::builder::{Builder, Strokes};
 use super::paint::Paint;
 use super::shape::{bar, block, underside};
+use super::{Part, SIDES};
 use crate::boat::SupportKind;
 use crate::geom::mesh::Mesh as Solid;
 use crate::plan::Plan;
@@ -23,9 +23,6 @@ const ASTERN: f64 = 0.5;
 
 /// The ground reaches this many lengths of the boat.
 const GROUND: f64 = 1.6;
-
-/// Sides of round things.
-const SIDES: usize = 20;
 
 /// Ground, support and person.
 pub fn draw(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
