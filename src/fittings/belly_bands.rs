@@ -192,7 +192,7 @@ fn band(
         length,
         cut: length + 2.0 * rules.strap_tail,
         slits: [port, starboard],
-        course: course(section, port, starboard),
+        course: course(section, station, port, starboard),
         goes: match boat.stored_on.kind {
             SupportKind::Trailer => "under the hull, or to the trailer's frame on both sides",
             SupportKind::Cradle => "under the hull, never to the cradle",

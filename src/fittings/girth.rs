@@ -70,41 +70,30 @@ fn wrapped(section: &[[Point2<f64>; 2]], p: Point2<f64>, s: Point2<f64>) -> Vec<
     convex(points)
 }
 
-/// The course of that band, from port to starboard; where the ends stand at different stations it goes evenly along
-/// the boat.
+/// The course of that band, from port to starboard: round the section at its own station, to ends that may stand
+/// beside it.
 ///
 /// # Units
 /// Metres.
 pub(super) fn course(
     section: &[[Point2<f64>; 2]],
+    station: f64,
     port: Point3<f64>,
     starboard: Point3<f64>,
 ) -> Vec<Point3<f64>> {
     let (p, s) = (port.yz(), starboard.yz());
     let mut hull = wrapped(section, p, s);
+    let mut course = vec![port];
     // Counter-clockwise from the starboard end the hull runs under the boat to the port end.
-    let (Some(start), true) = (hull.iter().position(|q| *q == s), p != s) else {
-        return vec![port, starboard];
-    };
-    hull.rotate_left(start);
-    let Some(end) = hull.iter().position(|q| *q == p) else {
-        return vec![port, starboard];
-    };
-    hull.truncate(end + 1);
-    hull.reverse();
-    let mut runs = vec![0.0];
-    let mut run = 0.0;
-    for pair in hull.windows(2) {
-        run += (pair[1] - pair[0]).norm();
-        runs.push(run);
+    if let Some(start) = hull.iter().position(|q| *q == s) {
+        hull.rotate_left(start);
+        if let Some(end) = hull.iter().position(|q| *q == p) {
+            let between = hull.get(1..end).unwrap_or_default().iter().rev();
+            course.extend(between.map(|q| Point3::new(station, q.x, q.y)));
+        }
     }
-    hull.iter()
-        .zip(runs)
-        .map(|(q, at)| {
-            let x = port.x + (starboard.x - port.x) * at / run;
-            Point3::new(x, q.x, q.y)
-        })
-        .collect()
+    course.push(starboard);
+    course
 }
 
 /// Convex hull, counter-clockwise (Andrew's chain, from memory).
@@ -138,10 +127,10 @@ mod tests {
     fn under(section: &[[Point2<f64>; 2]], port: Point3<f64>, starboard: Point3<f64>) -> f64 {
         let length = super::under(section, port, starboard);
         // The course is as long as the band, and starts and ends where that does.
-        let course = course(section, port, starboard);
+        let course = course(section, 2.0, port, starboard);
         assert_eq!([course[0], course[course.len() - 1]], [port, starboard]);
-        let along: f64 = course.windows(2).map(|p| (p[1] - p[0]).norm()).sum();
-        check("course", along, length);
+        let along: f64 = course.windows(2).map(|p| (p[1] - p[0]).yz().norm()).sum();
+        check("course", along.hypot(port.x - starboard.x), length);
         length
     }
 

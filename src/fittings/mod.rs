@@ -105,7 +105,8 @@ pub struct BellyBand {
     pub cut: f64,
     /// The slits above the band, port then starboard, m.
     pub slits: [Point3<f64>; 2],
-    /// Its course under the hull, from the port slit to the starboard one, m.
+    /// Its course under the hull, from the port slit to the starboard one, m: round the hull at its station. The slits
+    /// may stand a little beside that where the band leans.
     pub course: Vec<Point3<f64>>,
     /// What it goes round, in words: under the hull, or to the trailer's frame.
     pub goes: String,

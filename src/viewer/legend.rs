@@ -125,7 +125,9 @@ fn set_aside(
     let snow = !lying.is_empty();
     let plan = shown.plan().filter(|_| cameras.iter().count() > 1);
     strip.0 = plan.map(|plan| {
-        let height = shape(&display, plan, snow, &look, canvas.rest.width()).size.y;
+        let height = shape(&display, plan, snow, &look, canvas.rest.width())
+            .size
+            .y;
         let mut strip = canvas.rest;
         strip.min.y = strip.max.y - height;
         canvas.rest.max.y = strip.min.y;

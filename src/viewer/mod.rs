@@ -13,9 +13,12 @@
 //! | [`display`] | [`display::Display`]: film, colours, labels | keys |
 //! | [`canvas`] | [`canvas::Canvas`]: what panels leave to the scene | [`canvas::Layout`] |
 //! | [`hands`] | [`hands::Hands`]: whether scene or panel has pointer and keys | |
+//! | [`section`] | [`section::Sectioning`]: the cutting plane | X, Y, brackets |
+//! | [`tape`] | [`tape::Tape`] | M, clicks |
 //! | [`look`] | [`look::Look`]: size of text; colours | keys |
 //!
-//! [`verdict`], [`bar`], [`legend`], [`labels`] and [`caption`] only show. Everything starts in [`run`]; the same
+//! [`verdict`], [`bar`], [`legend`], [`labels`] and [`caption`] only show; [`measure`] is the page of section
+//! and tape, [`pick`] says what lies under the pointer. Everything starts in [`run`]; the same
 //! app is put together with a window or, for pictures and tests, without.
 
 pub mod bar;
@@ -31,12 +34,16 @@ pub mod history;
 pub mod labels;
 pub mod legend;
 pub mod look;
+pub mod measure;
 pub mod model;
 pub mod page;
+pub mod pick;
 pub mod pose;
 pub mod scene;
+pub mod section;
 pub mod shot;
 pub mod shown;
+pub mod tape;
 pub mod teach;
 #[cfg(test)]
 mod trial;
@@ -161,6 +168,9 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
             edit::EditPlugin,
             why::WhyPlugin,
             teach::TeachPlugin,
+            section::SectionPlugin,
+            tape::TapePlugin,
+            measure::MeasurePlugin,
         ));
     } else {
         app.add_plugins((caption::CaptionPlugin, teach::ComparePlugin));

@@ -5,7 +5,7 @@ use crate::units::UnitSystem;
 use nalgebra::Point3;
 
 /// Offsets under this are called the centreline, m.
-const ON_CENTRELINE: f64 = 0.02;
+pub const ON_CENTRELINE: f64 = 0.02;
 
 /// A place: `station 4'2", 1'3" port`.
 pub fn place(at: &Point3<f64>, units: UnitSystem) -> String {

@@ -21,9 +21,9 @@ pub use builder::Strokes;
 pub use deck::{Open, open};
 pub use frame::strap_points;
 pub use light::{Detail, LAYERS, YardLight};
-pub use shape::underside;
 pub use light::{Detail, LAYERS, YardLight, sun};
 pub use lying::Lying;
+pub use shape::underside;
 pub use support::{PERSON, ground_level, person_at};
 
 use super::convert;
@@ -148,7 +148,11 @@ impl Plugin for ScenePlugin {
 }
 
 /// Puts on the main stage what is shown.
-pub fn follow(mut commands: Commands, shown: Shown, mut stages: Query<&mut Stage, With<MainStage>>) {
+pub fn follow(
+    mut commands: Commands,
+    shown: Shown,
+    mut stages: Query<&mut Stage, With<MainStage>>,
+) {
     let Some(plan) = shown.plan() else { return };
     let units = shown.units();
     match stages.iter_mut().next() {
