@@ -5,7 +5,7 @@ use super::canvas::{Canvas, Layout, painter};
 use super::convert;
 use super::hands::Hands;
 use super::look::{self, Look};
-use super::model::Model;
+use super::shown::Shown;
 use crate::cover::Cover;
 use crate::plan::Plan;
 use crate::sheet::fewer_posts_sentence;
@@ -110,8 +110,8 @@ fn lines_over_film(mut store: ResMut<GizmoConfigStore>) {
 /// What was drawn last, for which plan.
 type Drawn = Option<(std::sync::Arc<Plan>, Vec<Vec<Vec3>>)>;
 
-fn mark(why: Res<Why>, model: Res<Model>, mut drawn: Local<Drawn>, mut gizmos: Gizmos) {
-    let Some(plan) = model.plan.as_ref().filter(|_| why.0) else {
+fn mark(why: Res<Why>, shown: Shown, mut drawn: Local<Drawn>, mut gizmos: Gizmos) {
+    let Some(plan) = shown.plan().filter(|_| why.0) else {
         return;
     };
     if drawn
@@ -142,17 +142,17 @@ fn say(
     mut contexts: EguiContexts,
     mut canvas: ResMut<Canvas>,
     why: Res<Why>,
-    model: Res<Model>,
+    shown: Shown,
     look: Res<Look>,
     orbit: Res<Orbit>,
     cameras: Query<&SceneCamera>,
 ) -> Result {
-    let Some(plan) = model.plan.as_ref().filter(|_| why.0) else {
+    let Some(plan) = shown.plan().filter(|_| why.0) else {
         return Ok(());
     };
     let painter = painter(contexts.ctx_mut()?, &canvas);
     let bounds = canvas.part(0, cameras.iter().count());
-    let words = fewer_posts_sentence(plan, model.units);
+    let words = fewer_posts_sentence(plan, shown.units());
     let width = (WIDTH * look.scale).min(0.6 * bounds.width());
     let words = painter.layout(words, look.font(look::SMALL), look::INK, width);
     let title = painter.layout_no_wrap(question(plan), look.font(look::BODY), look::BAD);

@@ -12,6 +12,7 @@ use crate::viewer::hands::{Hands, Tools};
 use crate::viewer::history::{Act, Acts};
 use crate::viewer::look;
 use crate::viewer::model::Model;
+use crate::viewer::shown::Shown;
 use bevy::prelude::*;
 use bevy::window::{CursorIcon, PrimaryWindow, SystemCursorIcon};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
@@ -307,16 +308,22 @@ fn follow(
     held
 }
 
+/// The plan that is shown, where it is that of the boat which can be changed.
+fn own_plan<'a>(shown: &'a Shown) -> Option<&'a Arc<Plan>> {
+    shown.plan().filter(|_| shown.guest().is_none())
+}
+
 /// Rings about the chosen cap and the one under the pointer.
 fn draw(
     mut contexts: EguiContexts,
     canvas: Res<Canvas>,
     orbit: Res<Orbit>,
-    model: Res<Model>,
+    shown: Shown,
     bench: Res<Bench>,
     cameras: Query<&SceneCamera>,
 ) -> Result {
-    let (Some(plan), Some(bounds)) = (&model.plan, stage(&canvas, cameras.iter().count())) else {
+    let (Some(plan), Some(bounds)) = (own_plan(&shown), stage(&canvas, cameras.iter().count()))
+    else {
         return Ok(());
     };
     let painter = painter(contexts.ctx_mut()?, &canvas);

@@ -20,7 +20,6 @@ mod support;
 pub use builder::Strokes;
 pub use deck::{Open, open};
 pub use frame::strap_points;
-pub use light::{Detail, LAYERS, YardLight};
 pub use light::{Detail, LAYERS, YardLight, sun};
 pub use lying::Lying;
 pub use shape::underside;
