@@ -19,6 +19,12 @@ mod read_things;
 mod read_wishes;
 mod rules;
 mod suggest;
+mod write;
+mod write_hull;
+mod write_layout;
+mod write_rules;
+mod write_text;
+mod write_things;
 
 pub use hand::{End, Hand};
 pub use places::{Place, Places};
@@ -27,6 +33,7 @@ pub use problem::{Problem, Problems};
 pub use read::{LARGEST_FILE, read, read_bytes};
 pub use rules::Rules;
 pub use suggest::suggest;
+pub use write::{HEADING, Written, revise, write};
 
 // For other files of the same kind.
 pub(crate) use check::Checker;
@@ -111,6 +118,8 @@ pub enum HullForm {
     },
     /// A table of offsets.
     Offsets {
+        /// Name of its CSV beside the boat file.
+        file: String,
         /// Sections from aft to fore.
         sections: Vec<OffsetSection>,
     },

@@ -239,7 +239,7 @@ fn interpret(
         .map_or(DEFAULT_SOLE * sheer[0], |sole| sole - datum);
     let hull = read_hull::hull(file.hull, check, length, beam, sheer, companion);
     let rules = read_rules::rules(&file.rules, check);
-    let name = file.name.unwrap_or_else(|| "unnamed boat".to_owned());
+    let name = file.name.unwrap_or_else(|| UNNAMED.to_owned());
     if name.chars().any(char::is_control) || name.chars().count() > LONGEST_NAME {
         check.problem(
             "name",
@@ -282,12 +282,15 @@ fn interpret(
     boat
 }
 
+/// The name of a boat that has none.
+pub(super) const UNNAMED: &str = "unnamed boat";
+
 /// Longest name that fits on a sheet's title line.
 const LONGEST_NAME: usize = 60;
 
 /// Sole over the keel as a part of the sheer height at the stern, where the file has none; common
 /// practice for open boats.
-const DEFAULT_SOLE: f64 = 0.45;
+pub(super) const DEFAULT_SOLE: f64 = 0.45;
 
 /// What is subtracted from each height in the file, m.
 fn datum(file: &BoatFile, check: &mut Checker) -> f64 {

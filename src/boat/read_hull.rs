@@ -8,6 +8,28 @@ use crate::units::UnitSystem;
 /// Part of the sheer height that a chine may reach at most: above it no topside is left.
 const HIGHEST_CHINE: f64 = 0.9;
 
+/// What a hull has that the file says nothing of: middling boats of each kind, house rules. Angles in degrees.
+pub(super) mod defaults {
+    pub const TRANSOM_BEAM: f64 = 0.94;
+    pub const FULLNESS: f64 = 0.35;
+    pub const STEM_RAKE: f64 = 35.0;
+    pub const TRANSOM_RAKE: f64 = 8.0;
+    pub const TRANSOM_DEADRISE: f64 = 16.0;
+    pub const ENTRY_DEADRISE: f64 = 40.0;
+    pub const CHINE_OF_V: f64 = 0.84;
+    pub const CHINE_OF_FLAT: f64 = 0.8;
+    pub const BILGE: f64 = 0.5;
+    pub const BILGE_DEADRISE: f64 = 12.0;
+    pub const TUBES: u32 = 2;
+    pub const TUBE_DIAMETER: f64 = 0.6;
+    /// Of the beam.
+    pub const CATAMARAN_HULL: f64 = 0.25;
+    pub const CATAMARAN_DEADRISE: f64 = 25.0;
+    /// Of the lowest sheer.
+    pub const CATAMARAN_DECK: f64 = 0.2;
+    pub const CATAMARAN_STEM_RAKE: f64 = 10.0;
+}
+
 type Companion<'a> = &'a dyn Fn(&str) -> Result<String, String>;
 
 pub(super) fn hull(
@@ -32,16 +54,16 @@ fn mono(file: &SectionFile, check: &mut Checker, beam: f64, section: Section) ->
     let transom_beam = check.length("hull.transom_beam", &file.transom_beam, 0.05..=beam);
     HullForm::Mono(MonoForm {
         section,
-        transom_beam_fraction: transom_beam.map_or(0.94, |b| b / beam),
+        transom_beam_fraction: transom_beam.map_or(defaults::TRANSOM_BEAM, |b| b / beam),
         fullness: check
             .fraction("hull.fullness", file.fullness, 0.0..=1.0)
-            .unwrap_or(0.35),
+            .unwrap_or(defaults::FULLNESS),
         stem_rake: check
             .angle("hull.stem_rake", &file.stem_rake, 0.0..=65.0)
-            .unwrap_or(35f64.to_radians()),
+            .unwrap_or(defaults::STEM_RAKE.to_radians()),
         transom_rake: check
             .angle("hull.transom_rake", &file.transom_rake, -30.0..=40.0)
-            .unwrap_or(8f64.to_radians()),
+            .unwrap_or(defaults::TRANSOM_RAKE.to_radians()),
     })
 }
 
@@ -55,11 +77,11 @@ fn v(file: &SectionFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> Hul
     let section = Section::V {
         transom_deadrise: check
             .angle("hull.transom_deadrise", &file.transom_deadrise, 0.0..=60.0)
-            .unwrap_or(16f64.to_radians()),
+            .unwrap_or(defaults::TRANSOM_DEADRISE.to_radians()),
         entry_deadrise: check
             .angle("hull.entry_deadrise", &file.entry_deadrise, 0.0..=75.0)
-            .unwrap_or(40f64.to_radians()),
-        chine_beam_fraction: chine(file, check, beam, 0.84),
+            .unwrap_or(defaults::ENTRY_DEADRISE.to_radians()),
+        chine_beam_fraction: chine(file, check, beam, defaults::CHINE_OF_V),
     };
     if let Section::V {
         transom_deadrise,
@@ -109,10 +131,10 @@ fn round_bilge(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
     let section = Section::RoundBilge {
         bilge: check
             .fraction("hull.bilge", file.bilge, 0.0..=1.0)
-            .unwrap_or(0.5),
+            .unwrap_or(defaults::BILGE),
         deadrise: check
             .angle("hull.transom_deadrise", &file.transom_deadrise, 0.0..=45.0)
-            .unwrap_or(12f64.to_radians()),
+            .unwrap_or(defaults::BILGE_DEADRISE.to_radians()),
     };
     no_field(check, "hull.chine_beam", file.chine_beam.is_some(), "V");
     no_field(
@@ -126,7 +148,7 @@ fn round_bilge(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
 
 fn flat(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
     let section = Section::Flat {
-        chine_beam_fraction: chine(file, check, beam, 0.8),
+        chine_beam_fraction: chine(file, check, beam, defaults::CHINE_OF_FLAT),
     };
     for (path, present) in [
         ("hull.transom_deadrise", file.transom_deadrise.is_some()),
@@ -139,7 +161,7 @@ fn flat(file: &SectionFile, check: &mut Checker, beam: f64) -> HullForm {
 }
 
 fn tubes(file: &TubesFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> HullForm {
-    let count = file.count.unwrap_or(2);
+    let count = file.count.unwrap_or(defaults::TUBES);
     if !(2..=3).contains(&count) {
         check.problem(
             "hull.count",
@@ -150,7 +172,7 @@ fn tubes(file: &TubesFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> H
     let count = count.clamp(2, 3);
     let diameter = check
         .length("hull.diameter", &file.diameter, 0.2..=1.5)
-        .unwrap_or(0.6);
+        .unwrap_or(defaults::TUBE_DIAMETER);
     if f64::from(count) * diameter > 0.95 * beam {
         check.problem(
             "hull.diameter",
@@ -194,20 +216,20 @@ fn catamaran(file: &CatamaranFile, check: &mut Checker, beam: f64, sheer: [f64; 
     HullForm::Catamaran {
         hull_beam: check
             .length("hull.hull_beam", &file.hull_beam, 0.1 * beam..=0.45 * beam)
-            .unwrap_or(0.25 * beam),
+            .unwrap_or(defaults::CATAMARAN_HULL * beam),
         deadrise: check
             .angle("hull.deadrise", &file.deadrise, 0.0..=60.0)
-            .unwrap_or(25f64.to_radians()),
+            .unwrap_or(defaults::CATAMARAN_DEADRISE.to_radians()),
         deck_thickness: check
             .length(
                 "hull.deck_thickness",
                 &file.deck_thickness,
                 0.02..=0.6 * lowest,
             )
-            .unwrap_or(0.2 * lowest),
+            .unwrap_or(defaults::CATAMARAN_DECK * lowest),
         stem_rake: check
             .angle("hull.stem_rake", &file.stem_rake, 0.0..=60.0)
-            .unwrap_or(10f64.to_radians()),
+            .unwrap_or(defaults::CATAMARAN_STEM_RAKE.to_radians()),
     }
 }
 
@@ -221,6 +243,7 @@ fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Comp
             "add Offsets(file: \"name.csv\"), a CSV beside the boat file: station, half breadth, height in m",
         );
         return HullForm::Offsets {
+            file: String::new(),
             sections: Vec::new(),
         };
     };
@@ -231,6 +254,7 @@ fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Comp
             "give a bare file name",
         );
         return HullForm::Offsets {
+            file: String::new(),
             sections: Vec::new(),
         };
     }
@@ -251,7 +275,10 @@ fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Comp
             );
         }
     }
-    HullForm::Offsets { sections }
+    HullForm::Offsets {
+        file: name.clone(),
+        sections,
+    }
 }
 
 fn read_table(name: &str, text: &str, check: &mut Checker, sections: &mut Vec<OffsetSection>) {

@@ -5,7 +5,7 @@ use super::file::{DoorFile, SupportFile};
 use super::{DoorWish, Hand, Side, Support};
 
 /// Height of the keel over the ground on a trailer where the file has none, m; common practice.
-const DEFAULT_KEEL_HEIGHT: f64 = 0.55;
+pub(super) const DEFAULT_KEEL_HEIGHT: f64 = 0.55;
 
 /// Most supports that are read: a long cradle has a dozen.
 const MOST_SUPPORTS: usize = 60;

@@ -46,13 +46,19 @@ fn from_to(
     (from, to)
 }
 
-struct KindDefaults {
-    film_may_rest: bool,
-    post_may_stand: bool,
-    film_goes_round: bool,
+/// The name of a thing that has none of its own: its kind.
+pub(super) fn kind_name(kind: impl std::fmt::Debug) -> String {
+    format!("{kind:?}").to_lowercase()
 }
 
-fn kind_defaults(kind: BoxKind) -> KindDefaults {
+/// What may touch a box of a kind unless the file says otherwise.
+pub(super) struct KindDefaults {
+    pub film_may_rest: bool,
+    pub post_may_stand: bool,
+    pub film_goes_round: bool,
+}
+
+pub(super) fn kind_defaults(kind: BoxKind) -> KindDefaults {
     let (film_may_rest, post_may_stand, film_goes_round) = match kind {
         BoxKind::Windshield | BoxKind::Console => (true, false, false),
         BoxKind::Cabin | BoxKind::Hardtop | BoxKind::Flybridge => (true, true, true),
@@ -109,7 +115,7 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
     let lowest_top = top.min(top_fore);
     let base = check
         .length(&at("base"), &file.base, heights)
-        .map_or_else(|| boat.sole.min(lowest_top - 0.05), |base| base - datum);
+        .map_or_else(|| box_base(boat.sole, lowest_top), |base| base - datum);
     if base >= lowest_top {
         check.problem(
             &at("top"),
@@ -119,10 +125,7 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
     }
     let defaults = kind_defaults(file.kind);
     let film_goes_round = file.film_goes_round.unwrap_or(defaults.film_goes_round);
-    let name = file
-        .name
-        .clone()
-        .unwrap_or_else(|| format!("{:?}", file.kind).to_lowercase());
+    let name = file.name.clone().unwrap_or_else(|| kind_name(file.kind));
     outside_the_hull(
         check,
         &path,
@@ -214,17 +217,44 @@ fn outside_the_hull(
 /// A box may pass the hull's length and beam by the error of a tape, m.
 const SLACK: f64 = 0.03;
 
+/// Diameter of a tube where the file has none, m; common practice.
+pub(super) fn tube_diameter(kind: TubeKind) -> f64 {
+    match kind {
+        TubeKind::Buoyancy => 0.45,
+        _ => 0.04,
+    }
+}
+
+/// Diameter of a mast where the file has none, m; house rule.
+pub(super) const MAST_DIAMETER: f64 = 0.15;
+
+/// Diameters that a mast may have, m.
+pub(super) const MAST_DIAMETERS: std::ops::RangeInclusive<f64> = 0.02..=0.6;
+
+/// Diameter of an antenna where the file has none, m; house rule.
+pub(super) const ANTENNA_DIAMETER: f64 = 0.03;
+
+/// Part of the bow's sheer height at which the bow eye sits where the file does not say; common practice.
+pub(super) const BOW_EYE: f64 = 0.55;
+
+/// The name of a mast.
+pub(super) const MAST: &str = "mast";
+
+/// How low the base of a box may come to its top where the base is the sole, m.
+const LEAST_BOX: f64 = 0.05;
+
+/// Height of the foot of a box where the file has none: the sole, but under the box's top, m.
+pub(super) fn box_base(sole: f64, lowest_top: f64) -> f64 {
+    sole.min(lowest_top - LEAST_BOX)
+}
+
 pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum: f64) -> Vec<Tube> {
     let mut tubes = Vec::new();
     for (index, file) in files.iter().enumerate() {
         let at = format!("tubes[{index}]");
         let diameter = check
             .length(&format!("{at}.diameter"), &file.diameter, 0.01..=1.0)
-            .unwrap_or(if file.kind == TubeKind::Buoyancy {
-                0.45
-            } else {
-                0.04
-            });
+            .unwrap_or(tube_diameter(file.kind));
         if file.path.len() < 2 {
             check.problem(
                 &format!("{at}.path"),
@@ -257,10 +287,7 @@ pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum:
             );
             continue;
         }
-        let name = file
-            .name
-            .clone()
-            .unwrap_or_else(|| format!("{:?}", file.kind).to_lowercase());
+        let name = file.name.clone().unwrap_or_else(|| kind_name(file.kind));
         let tube = Tube {
             name,
             kind: file.kind,
@@ -292,10 +319,10 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
         Some(MastFile::Up(file)) => {
             let station = check.required_length("mast.station", &file.station, on_deck(boat), 1.0);
             let diameter = check
-                .length("mast.diameter", &file.diameter, 0.02..=0.6)
-                .unwrap_or(0.15);
+                .length("mast.diameter", &file.diameter, MAST_DIAMETERS)
+                .unwrap_or(MAST_DIAMETER);
             boat.piercings.push(Piercing {
-                name: "mast".to_owned(),
+                name: MAST.to_owned(),
                 station,
                 offset: 0.0,
                 diameter,
@@ -310,10 +337,10 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
                 .length("mast.height_fore", &file.height_fore, heights)
                 .map_or(aft, |height| height - datum);
             let diameter = check
-                .length("mast.diameter", &file.diameter, 0.02..=0.6)
-                .unwrap_or(0.15);
+                .length("mast.diameter", &file.diameter, MAST_DIAMETERS)
+                .unwrap_or(MAST_DIAMETER);
             boat.tubes.push(Tube {
-                name: "mast".to_owned(),
+                name: MAST.to_owned(),
                 kind: TubeKind::Mast,
                 diameter,
                 path: vec![[from, 0.0, aft], [to, 0.0, fore]],
@@ -333,7 +360,7 @@ pub(super) fn antennas(files: &[AntennaFile], check: &mut Checker, boat: &mut Bo
             .unwrap_or(0.0);
         let diameter = check
             .length(&format!("{at}.diameter"), &file.diameter, 0.005..=0.3)
-            .unwrap_or(0.03);
+            .unwrap_or(ANTENNA_DIAMETER);
         boat.piercings.push(Piercing {
             name: file.name.clone().unwrap_or_else(|| "antenna".to_owned()),
             station,
@@ -350,7 +377,7 @@ pub(super) fn anchors(
     datum: f64,
 ) -> Vec<Anchor> {
     if files.is_empty() {
-        return default_anchors(boat);
+        return default_anchors(boat.length, boat.sheer[2]);
     }
     let below = 0.0..=1.5;
     let mut anchors = Vec::new();
@@ -360,7 +387,7 @@ pub(super) fn anchors(
             AnchorFile::BowEye(file) => Anchor::BowEye {
                 height: check
                     .length(&format!("{at}.height"), &file.height, datum..=datum + 6.0)
-                    .map_or(0.55 * boat.sheer[2], |height| height - datum),
+                    .map_or(BOW_EYE * boat.sheer[2], |height| height - datum),
             },
             AnchorFile::Cleat(file) => Anchor::Cleat {
                 name: file.name.clone().unwrap_or_else(|| "cleat".to_owned()),
@@ -411,21 +438,38 @@ pub(super) fn anchors(
 }
 
 /// A bow eye and three pairs of cleats; common practice on small boats.
-fn default_anchors(boat: &Boat) -> Vec<Anchor> {
+pub(super) fn default_anchors(length: f64, bow: f64) -> Vec<Anchor> {
     let cleat = |name: &str, part: f64| Anchor::Cleat {
         name: name.to_owned(),
-        station: part * boat.length,
+        station: part * length,
         side: Side::Both,
         below_sheer: 0.0,
     };
     vec![
         Anchor::BowEye {
-            height: 0.55 * boat.sheer[2],
+            height: BOW_EYE * bow,
         },
         cleat("stern cleat", 0.02),
         cleat("midship cleat", 0.45),
         cleat("bow cleat", 0.88),
     ]
+}
+
+/// Part of the beam that a footing or a zone is wide where the file has no width.
+pub(super) const ZONE_WIDTH: f64 = 0.5;
+
+/// The sole from near the transom to the foredeck; common practice on small open boats.
+pub(super) fn default_footing(length: f64, beam: f64, sole: f64) -> Footing {
+    Footing {
+        zone: Zone {
+            name: "sole".to_owned(),
+            from: 0.06 * length,
+            to: 0.75 * length,
+            width: ZONE_WIDTH * beam,
+            offset: 0.0,
+        },
+        height: sole,
+    }
 }
 
 pub(super) fn footings(
@@ -435,16 +479,7 @@ pub(super) fn footings(
     datum: f64,
 ) -> Vec<Footing> {
     if files.is_empty() {
-        return vec![Footing {
-            zone: Zone {
-                name: "sole".to_owned(),
-                from: 0.06 * boat.length,
-                to: 0.75 * boat.length,
-                width: 0.5 * boat.beam,
-                offset: 0.0,
-            },
-            height: boat.sole,
-        }];
+        return vec![default_footing(boat.length, boat.beam, boat.sole)];
     }
     let mut footings = Vec::new();
     for (index, file) in files.iter().enumerate() {
@@ -512,7 +547,7 @@ fn zone(
         to,
         width: check
             .length(&format!("{at}.width"), width, 0.02..=1.2 * boat.beam)
-            .unwrap_or(0.5 * boat.beam),
+            .unwrap_or(ZONE_WIDTH * boat.beam),
         offset: check
             .length(&format!("{at}.offset"), offset, offsets(boat))
             .unwrap_or(0.0),

@@ -8,6 +8,9 @@ use super::{Boat, FrameWishes, PinnedPost, PinnedStrap, RidgeWish};
 /// A post this near to an end of the boat is no more than its edge, m.
 const PIN_FROM_END: f64 = 0.3;
 
+/// Part of the beam that two ridges lie apart where the file does not say.
+pub(super) const DEFAULT_SPACING: f64 = 0.5;
+
 pub(super) fn wishes(
     file: &FrameFile,
     check: &mut Checker,
@@ -20,7 +23,7 @@ pub(super) fn wishes(
         Some(RidgeFile::Twin(twin)) => RidgeWish::Twin(
             check
                 .length("frame.ridge.spacing", &twin.spacing, 0.2..=0.9 * boat.beam)
-                .unwrap_or(0.5 * boat.beam),
+                .unwrap_or(DEFAULT_SPACING * boat.beam),
         ),
     };
     let mut posts: Vec<PinnedPost> = Vec::new();

@@ -281,7 +281,7 @@ impl Skin {
                 deck_thickness,
                 stem_rake,
             } => Skin::catamaran(boat, *hull_beam, *deadrise, *deck_thickness, *stem_rake),
-            HullForm::Offsets { sections } => Skin::table(sections),
+            HullForm::Offsets { sections, .. } => Skin::table(sections),
         }
     }
 
