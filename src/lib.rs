@@ -36,6 +36,8 @@ pub mod export;
 
 pub mod view;
 
+pub mod disk;
+
 pub mod cli;
 
 #[cfg(feature = "viewer")]

@@ -76,11 +76,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     // What `hulltent view` asks for: cli makes it, the viewer takes it, main hands it over.
     ("view", &["units", "boat"]),
+    // Boat files on disk, for both of them.
+    ("disk", &["boat"]),
     (
         "cli",
         &[
             "units", "boat", "hull", "frame", "cover", "film", "fittings", "loads", "takeoff",
-            "plan", "lesson", "season", "sheet", "export", "view",
+            "plan", "lesson", "season", "sheet", "export", "view", "disk",
         ],
     ),
     // Never cli, as cli never uses the viewer.
@@ -88,7 +90,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "viewer",
         &[
             "units", "geom", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
-            "takeoff", "plan", "lesson", "season", "sheet", "export", "view",
+            "takeoff", "plan", "lesson", "season", "sheet", "export", "view", "disk",
         ],
     ),
 ];
@@ -110,7 +112,7 @@ const MACHINE: &[&str] = &[
 const PRINTING: &[&str] = &["print!", "println!", "eprint!", "eprintln!"];
 
 /// Rooms that may touch the machine; `main` only starts `cli`.
-const AT_THE_DOOR: &[&str] = &["cli", "viewer", "season/store", "main"];
+const AT_THE_DOOR: &[&str] = &["cli", "viewer", "disk", "season/store", "main"];
 
 /// Where the order of a hash would come out: same input, same bytes.
 const UNORDERED: &[&str] = &["HashMap", "HashSet"];

@@ -3,7 +3,6 @@
 //! Exit codes: 0 the cover sheds, 1 the plan was made but falls short, 2 the input is wrong.
 
 mod completions;
-mod files;
 mod plan;
 mod planning;
 mod presets;

@@ -2,10 +2,11 @@
 
 use super::planning::Planning;
 use super::report::Failure;
-use super::{COLUMNS, Outcome, files, talk, values};
+use super::{COLUMNS, Outcome, talk, values};
+use crate::disk;
 use crate::export::{self, ExportError, Record};
 use crate::plan::Plan;
-use crate::sheet::{cover_drawing, plan_sheet};
+use crate::sheet::plan_sheet;
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
@@ -42,10 +43,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let plan = arguments.planning.plan()?;
     let printed = printed(&plan, arguments).map_err(unwritten)?;
     if let Some(folder) = &arguments.out {
-        files::write_all(
-            folder,
-            &all_files(&plan, arguments.units).map_err(unwritten)?,
-        )?;
+        let files = export::plan_files(&plan, arguments.units).map_err(unwritten)?;
+        disk::write_all(folder, &files)?;
     }
     talk::print(&printed)?;
     talk::say(&next(
@@ -67,27 +66,6 @@ fn printed(plan: &Plan, arguments: &Arguments) -> Result<String, ExportError> {
         Format::Csv => export::csv(plan, arguments.units),
         Format::Ron => export::ron(&Record::new(plan)),
     }
-}
-
-fn all_files(plan: &Plan, units: UnitSystem) -> Result<Vec<files::Bytes>, ExportError> {
-    let record = Record::new(plan);
-    let files = [
-        ("frame.csv", export::csv(plan, units)?.into_bytes()),
-        ("plan.json", export::json(&record)?.into_bytes()),
-        ("plan.ron", export::ron(&record)?.into_bytes()),
-        (
-            "cover.svg",
-            export::svg(&cover_drawing(plan, units)).into_bytes(),
-        ),
-        ("hull.stl", export::hull_stl(plan)),
-        ("frame.stl", export::frame_stl(plan)),
-        ("cover.stl", export::cover_stl(plan)),
-        ("boat.glb", export::boat_glb(plan)),
-    ];
-    Ok(files
-        .into_iter()
-        .map(|(name, bytes)| (name.to_owned(), bytes))
-        .collect())
 }
 
 fn unwritten(error: ExportError) -> Failure {

@@ -2,9 +2,10 @@
 
 use super::progress;
 use super::report::Failure;
-use super::source::{Source, read_boat};
+use super::source::read_boat;
 use super::values;
 use crate::boat::Boat;
+use crate::disk::Source;
 use crate::plan::{Plan, plan};
 use clap::Args;
 
@@ -52,6 +53,7 @@ impl Planning {
             name,
             text,
             mut boat,
+            ..
         } = read_boat(&self.boat)?;
         self.overrule(&mut boat);
         let rules = boat.rules.clone();

@@ -1,6 +1,7 @@
 //! What is wrong with the input, all of it, each with its place and what mends it.
 
 use crate::boat::{Places, Problem};
+use crate::disk::{Fault, Unread};
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode,
     ThemeCharacters, ThemeStyles,
@@ -60,6 +61,21 @@ impl Failure {
             name: name.to_owned(),
             text,
             problems,
+        }
+    }
+}
+
+impl From<Fault> for Failure {
+    fn from(fault: Fault) -> Failure {
+        Failure::plain(fault.what, fault.hint)
+    }
+}
+
+impl From<Unread> for Failure {
+    fn from(unread: Unread) -> Failure {
+        match unread {
+            Unread::Fault(fault) => fault.into(),
+            Unread::Problems { name, text, list } => Failure::of_file(&name, text, list),
         }
     }
 }

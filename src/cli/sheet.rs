@@ -2,10 +2,11 @@
 
 use super::planning::Planning;
 use super::report::Failure;
-use super::{Outcome, files, talk, values};
-use crate::export::{self, ExportError};
+use super::{Outcome, talk, values};
+use crate::disk;
+use crate::export;
 use crate::plan::Plan;
-use crate::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
+use crate::sheet::Paper;
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
@@ -46,11 +47,12 @@ impl From<Size> for Paper {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let plan = arguments.planning.plan()?;
-    let files = all_files(&plan, arguments.units, arguments.paper.into())
+    let files = export::sheet_files(&plan, arguments.units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "run `hulltent plan` for the text"))?;
     let folder = &arguments.out;
-    files::write_all(folder, &files)?;
-    for name in files::remove_from(folder, page_name, pages(&files) + 1)? {
+    disk::write_all(folder, &files)?;
+    let pages = export::sheet_pages(&files);
+    for name in disk::remove_from(folder, export::sheet_page_name, pages + 1)? {
         talk::say(&format!("removed {name} of an earlier, longer sheet"));
     }
     talk::print(&listed(folder, &files))?;
@@ -62,43 +64,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     })
 }
 
-fn all_files(
-    plan: &Plan,
-    units: UnitSystem,
-    paper: Paper,
-) -> Result<Vec<files::Bytes>, ExportError> {
-    let pages = job_sheet(plan, units, paper);
-    let title = format!("Job sheet of {}", plan.boat.name);
-    let plot = frame_plot(plan, units);
-    let mut files = vec![
-        ("sheet.pdf".to_owned(), export::pdf(&pages, &title)?),
-        (
-            "sheet.html".to_owned(),
-            export::html(&title, &pages, &plan_sheet(plan, units)).into_bytes(),
-        ),
-        ("frame.dxf".to_owned(), export::dxf(&plot)?),
-    ];
-    files.extend(
-        (1..)
-            .zip(&pages)
-            .map(|(number, page)| (page_name(number), export::svg(page).into_bytes())),
-    );
-    Ok(files)
-}
-
-/// How many of the files are pages.
-fn pages(files: &[files::Bytes]) -> usize {
-    (1..)
-        .take_while(|number| files.iter().any(|(name, _)| *name == page_name(*number)))
-        .count()
-}
-
-fn page_name(number: usize) -> String {
-    format!("sheet-{number}.svg")
-}
-
 /// The files that were written, one a line.
-fn listed(folder: &Path, files: &[files::Bytes]) -> String {
+fn listed(folder: &Path, files: &[disk::Bytes]) -> String {
     files
         .iter()
         .map(|(name, _)| format!("{}\n", folder.join(name).display()))

@@ -39,12 +39,36 @@ struct Row<'a> {
 /// # Errors
 /// When the writer refuses, which it does for no plan.
 pub fn csv(plan: &Plan, units: UnitSystem) -> Result<String, ExportError> {
+    let writer = ::csv::Writer::from_writer(Vec::new());
+    written(plan, units, writer, |cell| cell)
+}
+
+/// The same list with a tab between cells and no quotes round them, as a spreadsheet takes it from the clipboard.
+///
+/// # Errors
+/// When the writer refuses, which it does for no plan.
+pub fn tabbed(plan: &Plan, units: UnitSystem) -> Result<String, ExportError> {
+    let writer = ::csv::WriterBuilder::new()
+        .delimiter(b'\t')
+        .quote_style(::csv::QuoteStyle::Never)
+        .from_writer(Vec::new());
+    // A name may hold anything: a row is one line, and a tab parts cells.
+    written(plan, units, writer, |cell| {
+        cell.split_whitespace().collect::<Vec<_>>().join(" ")
+    })
+}
+
+fn written(
+    plan: &Plan,
+    units: UnitSystem,
+    mut writer: ::csv::Writer<Vec<u8>>,
+    cell: fn(String) -> String,
+) -> Result<String, ExportError> {
     let refuse = |error: ::csv::Error| ExportError::new("CSV", error);
     let (length_unit, force_unit) = match units {
         UnitSystem::FeetInches => ("ft_in", "lbf"),
         UnitSystem::Metric => ("m", "n"),
     };
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
     let mut headings: Vec<String> = ["piece", "id", "count", "from", "to"]
         .map(str::to_owned)
         .to_vec();
@@ -75,7 +99,9 @@ pub fn csv(plan: &Plan, units: UnitSystem) -> Result<String, ExportError> {
             UnitSystem::Metric => format!("{:.0}", rounded(newtons)),
         }));
         cells.push(row.governed_by);
-        writer.write_record(&cells).map_err(refuse)?;
+        writer
+            .write_record(cells.into_iter().map(cell))
+            .map_err(refuse)?;
     }
     let bytes = writer
         .into_inner()

@@ -3,6 +3,7 @@
 mod csv;
 mod dxf;
 mod dxf_finish;
+mod files;
 mod glb;
 mod ground;
 mod html;
@@ -19,8 +20,9 @@ mod svg;
 mod text;
 mod typeface;
 
-pub use csv::csv;
+pub use csv::{csv, tabbed};
 pub use dxf::dxf;
+pub use files::{plan_files, sheet_files, sheet_page_name, sheet_pages};
 pub use glb::{Paint, Part, glb};
 pub use html::html;
 pub use json::json;
