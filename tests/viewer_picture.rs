@@ -2,6 +2,10 @@
 //!
 //! They need a Vulkan driver; `.ci/run` installs Mesa's and sets `HULLTENT_MUST_DRAW`, so that a machine where
 //! nothing can draw cannot pass for one where all is well.
+//!
+//! Some are compared with those kept in `tests/references/pictures`. After a change that is meant to be seen, renew
+//! them with `HULLTENT_KEEP_PICTURES=1 cargo test --features viewer --test viewer_picture`, and look at each before it
+//! is committed.
 
 #![cfg(feature = "viewer")]
 #![allow(
@@ -11,15 +15,26 @@
     reason = "a test stops at the first thing that is not as it should be"
 )]
 
+#[path = "support/kept_pictures.rs"]
+mod kept_pictures;
+
+use bevy::asset::RenderAssetUsages;
+use bevy::image::{CompressedImageFormats, Image, ImageSampler, ImageType};
 use hulltent::boat::{Boat, PinnedPost, preset};
 use hulltent::geom::surface::plan_area;
 use hulltent::plan::plan;
 use hulltent::units::UnitSystem;
-use hulltent::view::{Show, Vantage, ViewRequest};
+use hulltent::view::{Shot, Show, Vantage, ViewRequest};
 use hulltent::viewer::door::drawer;
-use hulltent::viewer::shot::{picture, pixel};
+use hulltent::viewer::shot::{picture, pixel, take};
+use kept_pictures::Picture;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
 
 const SIZE: [u32; 2] = [960, 600];
+
+/// An app that draws wants the machine to itself.
+static MACHINE: Mutex<()> = Mutex::new(());
 
 /// Whether anything can draw here.
 fn can_draw() -> bool {
@@ -36,8 +51,8 @@ fn can_draw() -> bool {
     }
 }
 
-fn draw(boat: Boat, from: Vantage, show: Show, labels: bool) -> Vec<[u8; 3]> {
-    let request = ViewRequest {
+fn request(boat: Boat, from: Vantage, show: Show, labels: bool) -> ViewRequest {
+    ViewRequest {
         boat,
         source: "test".to_owned(),
         file: None,
@@ -48,14 +63,20 @@ fn draw(boat: Boat, from: Vantage, show: Show, labels: bool) -> Vec<[u8; 3]> {
         panels: false,
         lesson: None,
         shot: None,
-    };
-    let image = picture(request, SIZE).unwrap();
-    assert_eq!([image.width(), image.height()], SIZE);
-    let [width, height] = SIZE;
-    (0..height)
-        .flat_map(|y| (0..width).map(move |x| (x, y)))
-        .map(|(x, y)| pixel(&image, x, y).unwrap())
+    }
+}
+
+fn pixels(image: &Image) -> Vec<[u8; 3]> {
+    (0..image.height())
+        .flat_map(|y| (0..image.width()).map(move |x| (x, y)))
+        .map(|(x, y)| pixel(image, x, y).unwrap())
         .collect()
+}
+
+fn draw(boat: Boat, from: Vantage, show: Show, labels: bool) -> Vec<[u8; 3]> {
+    let image = picture(request(boat, from, show, labels), SIZE).unwrap();
+    assert_eq!([image.width(), image.height()], SIZE);
+    pixels(&image)
 }
 
 fn runabout(cell: f64) -> Boat {
@@ -99,9 +120,9 @@ fn flat_part_of(boat: &Boat) -> f64 {
     flat / cover.plan_area
 }
 
-/// All in one test: an app that draws wants the machine to itself.
 #[test]
 fn pictures_show_what_they_are_about() {
+    let _machine = MACHINE.lock();
     if !can_draw() {
         return;
     }
@@ -147,5 +168,129 @@ fn pictures_show_what_they_are_about() {
             assert!(differ > next.len() / 50, "{from:?} {show:?}");
         }
         seen.push(next);
+    }
+}
+
+/// Size of a kept picture: small, so that many can be kept.
+const KEPT: [u32; 2] = [480, 300];
+
+fn kept_file(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/references/pictures")
+        .join(format!("{name}.png"))
+}
+
+fn kept(name: &str) -> Picture {
+    let file = kept_file(name);
+    let bytes = std::fs::read(&file).unwrap_or_else(|error| panic!("{}: {error}", file.display()));
+    let image = Image::from_buffer(
+        &bytes,
+        ImageType::Extension("png"),
+        CompressedImageFormats::NONE,
+        true,
+        ImageSampler::Default,
+        RenderAssetUsages::MAIN_WORLD,
+    )
+    .unwrap();
+    Picture {
+        width: image.width() as usize,
+        pixels: pixels(&image),
+    }
+}
+
+fn small(boat: &str, from: Vantage, show: Show, labels: bool) -> ViewRequest {
+    let mut boat = preset(boat).unwrap().boat().unwrap();
+    boat.rules.cell *= 2.0;
+    request(boat, from, show, labels)
+}
+
+fn drawn(request: ViewRequest) -> Picture {
+    let image = picture(request, KEPT).unwrap();
+    Picture {
+        width: KEPT[0] as usize,
+        pixels: pixels(&image),
+    }
+}
+
+#[test]
+fn pictures_look_like_those_that_were_kept() {
+    kept_pictures::check_colours();
+    let _machine = MACHINE.lock();
+    if !can_draw() {
+        return;
+    }
+    const RUNABOUT: &str = "open-runabout-18";
+    let cases = [
+        ("slope-quarter", Vantage::Quarter, Show::Slope, true),
+        ("film-quarter", Vantage::Quarter, Show::Film, true),
+        ("frame-side", Vantage::Port, Show::Frame, true),
+        ("slope-above-bare", Vantage::Above, Show::Slope, false),
+    ];
+    if std::env::var_os("HULLTENT_KEEP_PICTURES").is_some() {
+        for (name, from, show, labels) in cases {
+            let file = kept_file(name);
+            std::fs::create_dir_all(file.parent().unwrap()).unwrap();
+            let shot = Shot { file, size: KEPT };
+            take(small(RUNABOUT, from, show, labels), &shot).unwrap();
+        }
+    }
+    for (name, from, show, labels) in cases {
+        let kept = kept(name);
+        let apart = kept.apart(&drawn(small(RUNABOUT, from, show, labels)));
+        assert!(apart.same(), "{name}: {apart:?}");
+        let apart = kept.apart(&kept.as_elsewhere());
+        assert!(apart.same(), "{name} as drawn elsewhere: {apart:?}");
+    }
+    // Twins that must not pass: labels missing or there, the film missing, another side, another boat.
+    for (name, boat, from, show, labels) in [
+        ("frame-side", RUNABOUT, Vantage::Port, Show::Frame, false),
+        (
+            "slope-quarter",
+            RUNABOUT,
+            Vantage::Quarter,
+            Show::Slope,
+            false,
+        ),
+        (
+            "film-quarter",
+            RUNABOUT,
+            Vantage::Quarter,
+            Show::Frame,
+            true,
+        ),
+        (
+            "slope-quarter",
+            RUNABOUT,
+            Vantage::Quarter,
+            Show::Film,
+            true,
+        ),
+        (
+            "slope-above-bare",
+            RUNABOUT,
+            Vantage::Above,
+            Show::Slope,
+            true,
+        ),
+        (
+            "frame-side",
+            RUNABOUT,
+            Vantage::Starboard,
+            Show::Frame,
+            true,
+        ),
+        (
+            "slope-quarter",
+            "double-console-20",
+            Vantage::Quarter,
+            Show::Slope,
+            true,
+        ),
+    ] {
+        let apart = kept(name).apart(&drawn(small(boat, from, show, labels)));
+        assert!(
+            !apart.same(),
+            "{name} and {boat} {from:?} {show:?} {labels}: {apart:?}"
+        );
     }
 }

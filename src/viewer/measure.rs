@@ -348,7 +348,7 @@ impl Fields {
             return;
         }
         let offset = if blank(&offset) {
-            "0".to_owned()
+            "0 ft".to_owned()
         } else {
             offset
         };
@@ -428,8 +428,8 @@ mod tests {
         for (station, offset, wanted) in [
             ("6'", "1'", Ok((1.8288, 0.3048))),
             ("2 m", "-0.4 m", Ok((2.0, -0.4))),
-            ("60 ft", "0", Err("no film over")),
-            ("six", "0", Err("length")),
+            ("60 ft", "0 ft", Err("no film over")),
+            ("six", "0 ft", Err("number")),
         ] {
             match (placed(&plan, station, offset), wanted) {
                 (Ok(p), Ok((x, y))) => {

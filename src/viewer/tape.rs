@@ -38,6 +38,8 @@ pub struct Tape {
     pub ends: [Option<End>; 2],
     /// Where the next click would set an end.
     pub hover: Option<End>,
+    /// The plan that the ends lie on.
+    of: Option<Arc<Plan>>,
     made: Option<Made>,
 }
 
@@ -103,30 +105,28 @@ impl Plugin for TapePlugin {
     }
 }
 
-/// Measures anew when ends or plan have changed; ends on the film follow it up and down.
+/// Measures anew when ends or plan have changed.
 fn remeasure(
     model: Res<super::model::Model>,
     mut tape: ResMut<Tape>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
     let Some(plan) = &model.plan else { return };
-    let moved = tape
-        .made
-        .as_ref()
-        .is_none_or(|made| !Arc::ptr_eq(&made.plan, plan));
-    if !moved && tape.measure().is_some() {
-        return;
-    }
-    if moved && tape.ends.iter().flatten().any(|end| end.on_film) {
-        for end in tape.ends.iter_mut().flatten().filter(|end| end.on_film) {
-            if let Some(z) = measure::film_at(plan, end.at.xy()) {
-                end.at.z = z;
-            }
+    let same = |of: &Option<Arc<Plan>>| of.as_ref().is_some_and(|of| Arc::ptr_eq(of, plan));
+    if !same(&tape.of) {
+        if tape.of.is_some() && tape.ends.iter().any(Option::is_some) {
+            follow(plan, &mut tape.ends);
         }
+        tape.of = Some(plan.clone());
     }
+    let made = tape.made.as_ref();
+    let current = tape.measure().is_some() && made.is_some_and(|m| Arc::ptr_eq(&m.plan, plan));
     let [Some(start), Some(end)] = tape.ends.clone() else {
         return;
     };
+    if current {
+        return;
+    }
     let both_on_film = start.on_film && end.on_film;
     let measure = measure(plan, &start.at, &end.at, both_on_film);
     tape.made = Some(Made {
@@ -135,4 +135,21 @@ fn remeasure(
         measure,
     });
     redraw.write(RequestRedraw);
+}
+
+/// Ends go with what they are held to: with a cap or a foot wherever it goes, with the film up and down.
+fn follow(plan: &Plan, ends: &mut [Option<End>; 2]) {
+    let holds = measure::holds(plan);
+    for end in ends.iter_mut().flatten() {
+        let nearest = holds
+            .iter()
+            .filter(|(_, name)| *name == end.on)
+            .map(|(p, _)| *p)
+            .min_by(|a, b| (a - end.at).norm().total_cmp(&(b - end.at).norm()));
+        if let Some(place) = nearest {
+            end.at = place;
+        } else if let Some(z) = measure::film_at(plan, end.at.xy()).filter(|_| end.on_film) {
+            end.at.z = z;
+        }
+    }
 }

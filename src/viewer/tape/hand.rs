@@ -387,9 +387,8 @@ mod tests {
     }
 
     #[test]
-    fn ends_on_the_film_follow_it() {
+    fn ends_follow_what_they_are_held_to() {
         let mut app = app();
-        key(&mut app, KeyCode::KeyM);
         let first = app.world().resource::<Model>().plan.clone().unwrap();
         for x in [1.5, 3.5] {
             let z = measure::film_at(&first, [x, 0.5].into()).unwrap();
@@ -412,5 +411,16 @@ mod tests {
             assert!((end.at.z - z).abs() < 1e-9);
         }
         assert_ne!(tape(&app).measure().unwrap().straight, before.straight);
+        // An end that is held to a cap stays at the cap's height.
+        app.world_mut().resource_mut::<Tape>().set(End {
+            at: plan.frame.posts[0].top(),
+            on: "cap of P1".to_owned(),
+            on_film: true,
+        });
+        app.update();
+        app.world_mut().resource_mut::<Model>().plan = Some(first.clone());
+        app.update();
+        let held = tape(&app).ends[0].clone().unwrap();
+        assert_eq!(held.at, first.frame.posts[0].top());
     }
 }
