@@ -2,7 +2,7 @@
 
 use super::fields::{Drafts, complaint, field};
 use super::specs::{BOX, BOX_KINDS, FORM, Kind, MAIN, MONO, RULES, Spec};
-use crate::boat::{Boat, BoxKind, DeckBox, HullForm, Problem, SupportKind};
+use crate::boat::{Boat, BoxKind, DeckBox, HullForm, Problem, SupportKind, revise};
 use crate::units::UnitSystem;
 use crate::viewer::canvas::{Canvas, Layout};
 use crate::viewer::history::{Act, History};
@@ -145,7 +145,7 @@ fn draw(
 
 /// The boat as a boat file would have it, or all that is wrong with it.
 fn revised(boat: &Boat) -> Result<Boat, String> {
-    Ok::<Boat, crate::boat::Problems>(boat.clone()).map_err(|problems| {
+    revise(boat).map_err(|problems| {
         problems
             .list
             .iter()
