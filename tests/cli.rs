@@ -564,3 +564,14 @@ fn a_reader_who_goes_away_is_no_trouble() {
     drop(child.stderr.take());
     assert_eq!(child.wait().unwrap().code(), Some(0));
 }
+
+#[test]
+fn a_misspelt_lesson_is_told_before_anything_is_drawn() {
+    let check = |lesson: &str, hint: &str| {
+        let (code, data, talk) = run(hulltent().args(["view", "--lesson", lesson]));
+        assert_eq!((code, data.as_str()), (2, ""), "{talk}");
+        assert!(talk.contains(lesson) && talk.contains(hint), "{talk}");
+    };
+    check("low-pots", "did you mean 'low-post'?");
+    check("thunder", "stern-corners");
+}

@@ -79,6 +79,20 @@ fn draw(boat: Boat, from: Vantage, show: Show, labels: bool) -> Vec<[u8; 3]> {
     pixels(&image)
 }
 
+fn draw_lesson(
+    boat: Boat,
+    from: Vantage,
+    show: Show,
+    labels: bool,
+    lesson: Option<&str>,
+) -> Vec<[u8; 3]> {
+    let request = ViewRequest {
+        lesson: lesson.map(str::to_owned),
+        ..request(boat, from, show, labels)
+    };
+    pixels(&picture(request, SIZE).unwrap())
+}
+
 fn runabout(cell: f64) -> Boat {
     let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
     boat.rules.cell *= cell;
@@ -120,6 +134,28 @@ fn flat_part_of(boat: &Boat) -> f64 {
     flat / cover.plan_area
 }
 
+/// Parts of the left and of the right half of a picture of a lesson that look like snow: all but white, between the
+/// captions and the legend.
+fn snow_parts(pixels: &[[u8; 3]]) -> [f64; 2] {
+    let [width, height] = SIZE;
+    [0, width / 2].map(|from| {
+        let (mut snow, mut all) = (0.0, 0.0);
+        for y in 130..height - 160 {
+            for x in from + 4..from + width / 2 - 4 {
+                all += 1.0;
+                // Sky and ground are greener or darker.
+                if pixels[(y * width + x) as usize]
+                    .iter()
+                    .all(|part| *part > 236)
+                {
+                    snow += 1.0;
+                }
+            }
+        }
+        snow / all
+    })
+}
+
 #[test]
 fn pictures_show_what_they_are_about() {
     let _machine = MACHINE.lock();
@@ -145,6 +181,18 @@ fn pictures_show_what_they_are_about() {
         // The person is blue, and edges and lines blend.
         assert!((seen - planned).abs() < 0.04, "{seen} for {planned}");
     }
+    // After the storm of a lesson more snow lies on the rival, at the right, than on the plan.
+    let none = draw(runabout(2.0), Vantage::Above, Show::Slope, false);
+    assert!(snow_parts(&none).iter().all(|part| *part < 1e-3));
+    let after = draw_lesson(
+        runabout(2.0),
+        Vantage::Above,
+        Show::Slope,
+        false,
+        Some("low-post"),
+    );
+    let [plan, rival] = snow_parts(&after);
+    assert!(plan > 1e-3 && rival > 3.0 * plan, "{plan} and {rival}");
     // Seen from ahead the upper corner is sky, the middle is the boat.
     let [width, height] = SIZE;
     let bow = draw(runabout(2.0), Vantage::Bow, Show::Slope, true);

@@ -6,6 +6,7 @@ use super::display::{Display, FilmMode};
 use super::history::{Act, History};
 use super::look;
 use super::page::Page;
+use super::shown::Guest;
 use crate::view::Vantage;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
@@ -24,6 +25,7 @@ impl Plugin for BarPlugin {
 fn bar(
     mut contexts: EguiContexts,
     history: Res<History>,
+    guest: Option<Res<Guest>>,
     mut page: ResMut<Page>,
     mut acts: MessageWriter<Act>,
     mut canvas: ResMut<Canvas>,
@@ -48,6 +50,8 @@ fn bar(
                 ("undo", "Ctrl Z", history.undoes(), Act::Undo),
                 ("redo", "Ctrl Y", history.redoes(), Act::Redo),
             ] {
+                // The boat is out of sight, and stays as it is, while another's plan is shown.
+                let step = step.filter(|_| guest.is_none());
                 let button = ui.add_enabled(step.is_some(), egui::Button::new(word));
                 let about = format!("{}, {keys}", step.unwrap_or("nothing"));
                 if button.on_hover_text(about).clicked() {

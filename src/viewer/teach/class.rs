@@ -170,6 +170,10 @@ fn hear(
                 class.problems.clear();
                 work.ask(Job::Lesson(lesson));
                 alone(&mut commands);
+                // A lesson that is on stays until the next one is there.
+                if matches!(class.on, On::Rival { .. }) {
+                    class.on = On::Nothing;
+                }
             }
             Ask::Rival(rival) => {
                 let Some(plan) = &model.plan else { continue };
@@ -270,7 +274,9 @@ fn take(
     if work.is_idle() {
         return;
     }
-    let Some(answer) = work.turn(waker.as_deref()) else {
+    // Waiting is no change: the window may sleep until the answer wakes it.
+    let turned = work.bypass_change_detection().turn(waker.as_deref());
+    let Some(answer) = turned else {
         return;
     };
     class.coming = None;

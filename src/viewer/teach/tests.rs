@@ -71,11 +71,17 @@ fn ask(app: &mut App, ask: Ask) {
 
 /// Updates until nothing is planned any more.
 fn settle(app: &mut App) {
+    settle_and_look(app, |_| {});
+}
+
+/// The same, with a look after every update.
+fn settle_and_look(app: &mut App, look: impl Fn(&App)) {
     let end = Instant::now() + Duration::from_secs(300);
     while !app.world().resource::<Work>().is_idle()
         || app.world().resource::<Class>().coming.is_some()
     {
         app.update();
+        look(app);
         assert!(Instant::now() < end, "no plan came");
         std::thread::sleep(Duration::from_millis(2));
     }
@@ -400,7 +406,12 @@ fn the_newest_rival_wins_and_follows_the_boat() {
         ask(&mut app, Ask::Rival(rival.clone()));
     }
     let before = app.world().resource::<Model>().plan.clone().unwrap();
-    settle(&mut app);
+    let newest = Otherwise::Rival(Rival::SlackRidge);
+    settle_and_look(&mut app, |app| {
+        // None of the others ever stands there.
+        let comparison = app.world().get_resource::<Comparison>();
+        assert!(comparison.is_none_or(|comparison| comparison.otherwise == newest));
+    });
     let comparison = app.world().resource::<Comparison>();
     assert_eq!(comparison.otherwise, Otherwise::Rival(Rival::SlackRidge));
     assert!(Arc::ptr_eq(&comparison.plans[0], &before));
