@@ -27,7 +27,7 @@ const LABEL_ROWS: f32 = 5.5;
 /// The same for a short one.
 const SHORT_LABEL_ROWS: f32 = 3.2;
 /// Most of the picture that is kept free for words on one side.
-const MOST_MARGIN: f32 = 0.35;
+const MOST_MARGIN: f32 = 0.3;
 
 /// Draws the legend.
 pub struct LegendPlugin;
@@ -40,9 +40,13 @@ impl Plugin for LegendPlugin {
     }
 }
 
-/// The strip under two covers that stand beside each other, where the legend is that of both.
+/// The strip under two covers that stand beside each other, where the legend is that of both, and whether there is room
+/// for the signs in it.
 #[derive(Resource, Default)]
-pub struct Strip(Option<Rect>);
+pub struct Strip(Option<(Rect, bool)>);
+
+/// The most of the height of two covers that a strip with the signs may take.
+const MOST_STRIP: f32 = 0.2;
 
 /// How the legend is laid out.
 struct Shape {
@@ -59,10 +63,13 @@ struct Shape {
     gap: f32,
     signs: egui::Vec2,
     size: egui::Vec2,
-    listed: Vec<(Sign, &'static str)>,
+    listed: Vec<Listed>,
 }
 
-fn shape(display: &Display, plan: &Plan, snow: bool, look: &Look, width: f32) -> Shape {
+/// A sign and what it means.
+type Listed = (Sign, &'static str);
+
+fn shape(display: &Display, listed: Vec<Listed>, look: &Look, width: f32) -> Shape {
     let row = row(look);
     let has_bar = display.show() == Show::Slope;
     let bar = if has_bar {
@@ -73,7 +80,6 @@ fn shape(display: &Display, plan: &Plan, snow: bool, look: &Look, width: f32) ->
     let column = 136.0 * look.scale;
     // The signs stand beside the bar where there is room, else under it.
     let beside = width > bar.x + 3.0 * column + 80.0;
-    let listed = listed(display, plan, snow);
     let count = listed.len();
     let rows = if has_bar && beside {
         3
@@ -83,7 +89,8 @@ fn shape(display: &Display, plan: &Plan, snow: bool, look: &Look, width: f32) ->
         count.div_ceil(most).max(2)
     };
     let columns = count.div_ceil(rows);
-    let signs = egui::vec2(column * columns as f32, row * rows as f32);
+    let high = if listed.is_empty() { 0 } else { rows };
+    let signs = egui::vec2(column * columns as f32, row * high as f32);
     let gap = if has_bar && beside {
         24.0 * look.scale
     } else {
@@ -113,7 +120,7 @@ fn row(look: &Look) -> f32 {
 }
 
 /// Sets a strip aside while two covers are compared.
-fn set_aside(
+pub fn set_aside(
     mut canvas: ResMut<Canvas>,
     mut strip: ResMut<Strip>,
     shown: Shown,
@@ -125,13 +132,14 @@ fn set_aside(
     let snow = !lying.is_empty();
     let plan = shown.plan().filter(|_| cameras.iter().count() > 1);
     strip.0 = plan.map(|plan| {
-        let height = shape(&display, plan, snow, &look, canvas.rest.width())
-            .size
-            .y;
-        let mut strip = canvas.rest;
-        strip.min.y = strip.max.y - height;
+        let rest = canvas.rest;
+        let height = |listed| shape(&display, listed, &look, rest.width()).size.y;
+        let whole = height(listed(&display, plan, snow));
+        let room = display.show() != Show::Slope || whole < MOST_STRIP * rest.height();
+        let mut strip = rest;
+        strip.min.y = strip.max.y - if room { whole } else { height(Vec::new()) };
         canvas.rest.max.y = strip.min.y;
-        strip
+        (strip, room)
     });
 }
 
@@ -154,10 +162,14 @@ pub fn draw(
     let context = contexts.ctx_mut()?;
     let rest = canvas.rest;
     let snow = !lying.is_empty();
-    let width = strip.0.unwrap_or(rest).width();
-    let shape = shape(&display, plan, snow, &look, width);
+    let (width, listed) = match strip.0 {
+        Some((strip, false)) if display.show() == Show::Slope => (strip.width(), Vec::new()),
+        Some((strip, _)) => (strip.width(), listed(&display, plan, snow)),
+        None => (rest.width(), listed(&display, plan, snow)),
+    };
+    let shape = shape(&display, listed, &look, width);
     let (place, painter) = match strip.0 {
-        Some(strip) => {
+        Some((strip, _)) => {
             let painter = context
                 .layer_painter(egui::LayerId::background())
                 .with_clip_rect(strip);
@@ -193,12 +205,17 @@ pub fn draw(
     let count = cameras.iter().count();
     let height = canvas.part(0, count).height().max(1.0);
     let share = |points: f32| (points / height).clamp(0.0, MOST_MARGIN);
-    let (label_rows, below) = match strip.0 {
-        Some(_) => (SHORT_LABEL_ROWS, UNDER),
-        None => (LABEL_ROWS, shape.size.y + UNDER),
+    // Words over the whole always are kept off; labels find another place where there is little.
+    let over = |points: f32| ((canvas.head / height) + share(points)).min(MOST_HEAD);
+    let (labels, below) = match strip.0 {
+        Some(_) => {
+            let labels = SHORT_LABEL_ROWS * row(&look);
+            (labels.min(MOST_LABELS * height), UNDER)
+        }
+        None => (LABEL_ROWS * row(&look), shape.size.y + UNDER),
     };
     let room = Room {
-        top: share(canvas.head + label_rows * row(&look)),
+        top: over(labels),
         bottom: share(below),
         ..Room::default()
     };
@@ -207,6 +224,11 @@ pub fn draw(
     }
     Ok(())
 }
+
+/// Most of a picture beside another that labels are kept free over the boat, and that is kept free there in all.
+const MOST_LABELS: f32 = 0.16;
+/// See [`MOST_LABELS`].
+const MOST_HEAD: f32 = 0.6;
 
 /// Space under the boat, points.
 const UNDER: f32 = 24.0;
@@ -351,7 +373,7 @@ enum Sign {
 }
 
 /// The signs of what is drawn, and of the snow of a storm.
-fn listed(display: &Display, plan: &Plan, snow: bool) -> Vec<(Sign, &'static str)> {
+fn listed(display: &Display, plan: &Plan, snow: bool) -> Vec<Listed> {
     let mut listed = signs(display, plan);
     if snow && display.has_film() {
         listed.push((Sign::Box(Color32::WHITE), "snow"));

@@ -1,23 +1,15 @@
-//! The storm's buttons and counters on a page.
+//! The storm's buttons on a page.
 
-use super::caption::captions;
-use super::comparison::Comparison;
 use super::snowfall::{Snowfall, Weather};
 use crate::lesson::storm::LEAVES_OUT;
-use crate::units::UnitSystem;
 use crate::viewer::look;
 use bevy::prelude::*;
 use bevy_egui::egui;
 use egui::RichText;
 
-/// The storm: run and stop, speed, to the end, melt; what it did; what it leaves out.
-pub fn storm(
-    ui: &mut egui::Ui,
-    snowfall: &Snowfall,
-    comparison: &Comparison,
-    units: UnitSystem,
-    weather: &mut MessageWriter<Weather>,
-) {
+/// The storm: run and stop, speed, to the end, melt; how far it is; what it leaves out. What it did to each cover stands
+/// over that cover.
+pub fn storm(ui: &mut egui::Ui, snowfall: &Snowfall, weather: &mut MessageWriter<Weather>) {
     ui.label(RichText::new("The storm").strong());
     ui.horizontal_wrapped(|ui| {
         let run = match (snowfall.runs(), snowfall.is_over(), snowfall.melted()) {
@@ -72,12 +64,6 @@ pub fn storm(
                 .color(look::INK),
             ),
     );
-    for caption in captions(comparison, Some(snowfall), units) {
-        ui.label(RichText::new(caption.title).color(look::FADED));
-        for line in caption.storm {
-            ui.label(RichText::new(line).small());
-        }
-    }
     leaves_out(ui);
 }
 

@@ -21,9 +21,9 @@ pub mod work;
 use super::scene::Draws;
 use bevy::prelude::*;
 use bevy::window::RequestRedraw;
-use class::Class;
+use class::{Ask, Class};
 use comparison::Comparison;
-use snowfall::Snowfall;
+use snowfall::{Snowfall, Weather};
 use work::Work;
 
 /// When lessons and rivals come and go, and the storm goes on.
@@ -80,13 +80,17 @@ fn stay_awake(
     work: Res<Work>,
     comparison: Option<Res<Comparison>>,
     snowfall: Option<Res<Snowfall>>,
+    mut asks: MessageReader<Ask>,
+    mut weather: MessageReader<Weather>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
     let changed = class.is_changed()
         || work.is_changed()
         || comparison.is_some_and(|comparison| comparison.is_changed())
         || snowfall.is_some_and(|snowfall| snowfall.is_changed() || snowfall.runs());
-    if changed {
+    // What a page asks for is done in the next frame.
+    let asked = asks.read().count() + weather.read().count() > 0;
+    if changed || asked {
         redraw.write(RequestRedraw);
     }
 }

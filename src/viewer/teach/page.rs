@@ -1,7 +1,6 @@
 //! The page of lessons and rivals.
 
 use super::class::{Ask, Class, On, SNOWS, Sitting};
-use super::comparison::Comparison;
 use super::controls;
 use super::snowfall::{Snowfall, Weather};
 use crate::lesson::Rival;
@@ -45,13 +44,12 @@ fn page(
     mut canvas: ResMut<Canvas>,
     look: Res<Look>,
     class: Res<Class>,
-    comparison: Option<Res<Comparison>>,
     snowfall: Option<Res<Snowfall>>,
     shown: Shown,
     mut wishes: Wishes,
 ) -> Result {
     let context = contexts.ctx_mut()?;
-    let storm = snowfall.as_deref().zip(comparison.as_deref());
+    let storm = snowfall.as_deref();
     show(context, &mut canvas, &look, Page::Lessons, |ui| {
         if let Some(words) = &class.coming {
             ui.label(RichText::new(format!("planning {words} ...")).color(look::FADED));
@@ -84,7 +82,7 @@ fn list(ui: &mut egui::Ui, class: &Class, wishes: &mut Wishes) {
 fn rivals(
     ui: &mut egui::Ui,
     class: &Class,
-    storm: Option<(&Snowfall, &Comparison)>,
+    storm: Option<&Snowfall>,
     shown: &Shown,
     wishes: &mut Wishes,
 ) {
@@ -120,16 +118,16 @@ fn rivals(
             }
         }
     });
-    if let Some((snowfall, comparison)) = storm {
+    if let Some(snowfall) = storm {
         ui.separator();
-        controls::storm(ui, snowfall, comparison, units, &mut wishes.weather);
+        controls::storm(ui, snowfall, &mut wishes.weather);
     }
 }
 
 fn lesson(
     ui: &mut egui::Ui,
     sitting: &Sitting,
-    storm: Option<(&Snowfall, &Comparison)>,
+    storm: Option<&Snowfall>,
     units: UnitSystem,
     wishes: &mut Wishes,
 ) {
@@ -193,8 +191,8 @@ fn lesson(
     } else {
         ui.label("The answer comes when the storm is over.");
     }
-    if let Some((snowfall, comparison)) = storm {
-        controls::storm(ui, snowfall, comparison, units, &mut wishes.weather);
+    if let Some(snowfall) = storm {
+        controls::storm(ui, snowfall, &mut wishes.weather);
     }
 }
 

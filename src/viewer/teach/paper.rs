@@ -4,6 +4,7 @@ use crate::lesson::Played;
 use crate::lesson::storm::LEAVES_OUT;
 use crate::units::UnitSystem;
 use crate::viewer::canvas::{Canvas, Layout};
+use crate::viewer::legend;
 use crate::viewer::look::{self, Look};
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
@@ -33,7 +34,10 @@ pub struct PaperPlugin;
 
 impl Plugin for PaperPlugin {
     fn build(&self, app: &mut App) {
-        app.add_systems(EguiPrimaryContextPass, draw.in_set(Layout::Strips));
+        app.add_systems(
+            EguiPrimaryContextPass,
+            draw.in_set(Layout::Strips).before(legend::set_aside),
+        );
     }
 }
 
