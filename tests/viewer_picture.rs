@@ -6,6 +6,9 @@
 //! Some are compared with those kept in `tests/references/pictures`. After a change that is meant to be seen, renew
 //! them with `HULLTENT_KEEP_PICTURES=1 cargo test --features viewer --test viewer_picture`, and look at each before it
 //! is committed.
+//!
+//! `HULLTENT_PICTURES=FOLDER cargo test --features viewer --test viewer_picture -- --ignored` writes pictures of every
+//! preset from all sides into a folder, to be looked at after a change of the scene.
 
 #![cfg(feature = "viewer")]
 #![allow(
@@ -20,13 +23,13 @@ mod kept_pictures;
 
 use bevy::asset::RenderAssetUsages;
 use bevy::image::{CompressedImageFormats, Image, ImageSampler, ImageType};
-use hulltent::boat::{Boat, PinnedPost, preset};
+use hulltent::boat::{Boat, PinnedPost, preset, presets};
 use hulltent::geom::surface::plan_area;
 use hulltent::plan::plan;
 use hulltent::units::UnitSystem;
 use hulltent::view::{Shot, Show, Vantage, ViewRequest};
 use hulltent::viewer::door::drawer;
-use hulltent::viewer::shot::{picture, pixel, take};
+use hulltent::viewer::shot::{picture, picture_of, pixel, png, take};
 use kept_pictures::Picture;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -340,5 +343,45 @@ fn pictures_look_like_those_that_were_kept() {
             !apart.same(),
             "{name} and {boat} {from:?} {show:?} {labels}: {apart:?}"
         );
+    }
+}
+
+/// For eyes: nothing may overlap, be cut off, or be hard to read. `HULLTENT_BOATS` names some of the presets.
+#[test]
+#[ignore = "takes half an hour without a GPU; its pictures are to be looked at"]
+fn every_preset_from_all_sides() {
+    let _machine = MACHINE.lock();
+    let (Some(folder), true) = (std::env::var_os("HULLTENT_PICTURES"), can_draw()) else {
+        panic!(
+            "HULLTENT_PICTURES names the folder to write into, and something must be able to draw"
+        );
+    };
+    let folder = PathBuf::from(folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    let wanted = std::env::var("HULLTENT_BOATS").unwrap_or_default();
+    let wanted: Vec<&str> = wanted.split(',').filter(|name| !name.is_empty()).collect();
+    for preset in presets() {
+        if !wanted.is_empty() && !wanted.contains(&preset.name) {
+            continue;
+        }
+        let boat = preset.boat().unwrap();
+        let planned = plan(&boat, &boat.rules).unwrap();
+        let slopes = [
+            Vantage::Quarter,
+            Vantage::Bow,
+            Vantage::Port,
+            Vantage::Above,
+            Vantage::Stern,
+        ];
+        let shots = slopes.map(|from| (from, Show::Slope)).into_iter().chain([
+            (Vantage::Quarter, Show::Film),
+            (Vantage::Quarter, Show::Frame),
+        ]);
+        for (from, show) in shots {
+            let request = request(boat.clone(), from, show, true);
+            let image = picture_of(request, planned.clone(), SIZE).unwrap();
+            let file = format!("{}-{}-{}.png", preset.name, from.word(), show.word());
+            std::fs::write(folder.join(file), png(image).unwrap()).unwrap();
+        }
     }
 }

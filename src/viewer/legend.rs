@@ -285,15 +285,17 @@ fn slopes(painter: &egui::Painter, look: &Look, at: Pos2, least: f64, units: Uni
         egui::vec2(BAR[0], BAR[1]) * look.scale,
     );
     let x = |slope: f64| bar.left() + bar.width() * (slope / end) as f32;
+    // As one mesh: strips of their own would be feathered at their edges, and pale where they are narrow.
+    let mut strips = egui::Mesh::default();
     for strip in 0..STRIPS {
         let edge = |k: u32| end * f64::from(k) / f64::from(STRIPS);
         let [red, green, blue, _] = slope_colour(0.5 * (edge(strip) + edge(strip + 1)), least);
-        painter.rect_filled(
+        strips.add_colored_rect(
             Rect::from_x_y_ranges(x(edge(strip))..=x(edge(strip + 1)), bar.y_range()),
-            0.0,
             Color32::from(egui::Rgba::from_rgb(red, green, blue)),
         );
     }
+    painter.add(egui::Shape::mesh(strips));
     painter.rect_stroke(
         bar,
         0.0,

@@ -112,8 +112,8 @@ fn section_controls(
     let mut at = plane.at();
     ui.spacing_mut().slider_width = (ui.available_width() - 16.0).max(60.0);
     let slider = egui::Slider::new(&mut at, low..=high)
-        .show_value(false)
-        .step_by(super::section::FINE_STEP);
+        .smart_aim(false)
+        .show_value(false);
     let changed = ui
         .add(slider)
         .on_hover_text("or keys [ and ], with Shift finely, or drag in the small view")

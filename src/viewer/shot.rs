@@ -53,6 +53,23 @@ pub fn picture(mut request: ViewRequest, size: [u32; 2]) -> Result<Image, Refusa
         }
         None => planned(&request)?,
     };
+    drawn(request, planned, lesson, size)
+}
+
+/// The picture of a plan that was made already, so that several pictures of one boat plan it once.
+///
+/// # Errors
+/// Nothing can draw.
+pub fn picture_of(request: ViewRequest, planned: Plan, size: [u32; 2]) -> Result<Image, Refusal> {
+    drawn(request, planned, None, size)
+}
+
+fn drawn(
+    request: ViewRequest,
+    planned: Plan,
+    lesson: Option<Played>,
+    size: [u32; 2],
+) -> Result<Image, Refusal> {
     refuse_on_panic("the picture could not be drawn", move || {
         let units = request.units;
         let (mut app, target) = windowless(request, planned, size);
@@ -222,7 +239,10 @@ fn draw(mut app: App, target: Handle<Image>) -> Result<Image, Refusal> {
 }
 
 /// A picture as the bytes of a PNG file.
-fn png(image: Image) -> Result<Vec<u8>, Refusal> {
+///
+/// # Errors
+/// It cannot be written as PNG.
+pub fn png(image: Image) -> Result<Vec<u8>, Refusal> {
     let failed = |reason: String| Refusal {
         what: format!("the picture cannot be written as PNG: {reason}"),
         hint: "try another size".to_owned(),

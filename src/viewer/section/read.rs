@@ -5,12 +5,12 @@ use crate::boat::Zone;
 use crate::geom::slice::Cut;
 use crate::plan::Plan;
 
-/// A stretch of film is straight where it leaves its chord by no more than this, m: 1/2 in, what the eye sees on a
+/// A stretch of film is straight where it leaves its chord by no more than this, m: 1 in, what the eye sees on a
 /// straightedge of a few feet.
-pub const STRAIGHT: f64 = 0.0127;
+pub const STRAIGHT: f64 = 0.0254;
 
-/// Stretches shorter than this are not told of, m: 6 in. Film bends that much over a cap or a rail.
-pub const SHORT: f64 = 0.1524;
+/// Stretches shorter than this are not told of, m: 9 in. Film bends that much over a cap or a rail.
+pub const SHORT: f64 = 0.2286;
 
 /// Film this much outside a cap still lies on it, part of the cap's radius: its nodes are on the cap's rim.
 const ON_CAP: f64 = 1.02;

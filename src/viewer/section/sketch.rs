@@ -92,7 +92,7 @@ pub fn lay_out(
         .map(|(_, words)| measure(words).x)
         .fold(0.0, f32::max);
     let inner = Rect::from_min_max(
-        room.min + vec2(widest + 2.0 * GAP, 1.5 * row),
+        room.min + vec2(widest + 2.0 * GAP, 2.6 * row),
         room.max - vec2(widest + 2.0 * GAP, 2.2 * row),
     );
     let scale = scale(section, inner);
@@ -134,6 +134,11 @@ pub fn lay_out(
         taken.push(Rect::from_two_pos(dimension.ends[0], dimension.ends[1]).expand(2.0));
     }
     taken.extend(along_film(section, &scale));
+    // Beside the hull and over it there is room enough.
+    for line in &section.hull {
+        let corners: Vec<Pos2> = line.iter().map(|p| scale.at(*p)).collect();
+        taken.push(Rect::from_points(&corners));
+    }
     let places = arrange(&wanted, &taken, room);
     let mut labels = Vec::new();
     let mut missed = 0;
@@ -307,8 +312,7 @@ fn said(section: &Section, plan: &Plan, units: UnitSystem) -> Vec<([f64; 2], Vec
         .iter()
         .filter_map(|k| plan.frame.posts.get(*k))
     {
-        let along = section.plane.axis().seen(&post.top())[0];
-        let at = [along, 0.5 * (post.base + post.cap)];
+        let at = section.plane.axis().seen(&post.top());
         said.push((at, vec![post_words(post, section.plane, units)], false));
     }
     for strap in &section.straps {

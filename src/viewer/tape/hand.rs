@@ -142,7 +142,9 @@ pub fn point(
         && let Some(press) = sight.press.take()
     {
         hands.at_work = false;
-        if let (false, None, Some(end)) = (press.moved, press.grasps, hover) {
+        // A click on the only end would measure nothing.
+        let again = press.grasps.is_some() && tape.ends.iter().any(Option::is_none);
+        if let (false, false, Some(end)) = (press.moved, again, hover) {
             tape.set(end);
         }
     }

@@ -119,7 +119,10 @@ pub(super) fn label(
         };
         let words = format!("{next}: {}", hover.on);
         let place = p + egui::vec2(12.0, 12.0);
-        words_in_box(&painter, &look, &[words], place, bounds);
+        // Over the labels, which would jump about if they made way for it.
+        let layer = egui::LayerId::new(egui::Order::Tooltip, egui::Id::new("tape"));
+        let over = context.layer_painter(layer).with_clip_rect(bounds);
+        words_in_box(&over, &look, &[words], place, bounds);
     }
     let Some([start, end]) = between(&tape) else {
         return Ok(());
@@ -133,7 +136,8 @@ pub(super) fn label(
         ));
     }
     if let (Some(a), Some(b)) = (at(&start.at), at(&end.at)) {
-        let beside = a + 0.5 * (b - a) + egui::vec2(8.0, -36.0);
+        let high = 20.0 * look.scale * lines.len() as f32;
+        let beside = a + 0.5 * (b - a) - egui::vec2(0.5 * high, high + 16.0);
         let place = words_in_box(&painter, &look, &lines, beside, bounds);
         canvas.take(place);
     }
