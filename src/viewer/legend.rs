@@ -22,8 +22,8 @@ const STRIPS: u32 = 150;
 const STEEPEST: f64 = 65.0 * std::f64::consts::PI / 180.0;
 /// White round the legend, points.
 const AROUND: f32 = 10.0;
-/// Rows of text that the label of a post takes over its cap, with its leader.
-const LABEL_ROWS: f32 = 5.5;
+/// Rows of text that the label of a post takes over its cap, with its leader; the caption of a picture is as high.
+const LABEL_ROWS: f32 = 6.3;
 /// The same for a short one.
 const SHORT_LABEL_ROWS: f32 = 3.2;
 /// Most of the picture that is kept free for words on one side.

@@ -5,6 +5,7 @@ use super::builder::{Builder, Strokes};
 use super::deck;
 use super::paint::Paint;
 use super::shape::underside;
+use super::trim::trimmed;
 use crate::boat::{BoxKind, Zone};
 use crate::plan::Plan;
 use bevy::color::Color;
@@ -20,7 +21,9 @@ const NO_POST: Color = Color::srgb(0.62, 0.20, 0.16);
 
 /// Hull, things, footings.
 pub fn draw(builder: &mut Builder, plan: &Plan) {
-    match deck::open(&plan.hull, &plan.boat) {
+    let open = deck::open(&plan.hull, &plan.boat);
+    let opened = open.is_some();
+    match open {
         Some(open) => {
             builder.solid(Part::Hull, &open.skin, Paint::Hull);
             builder.solid(Part::Hull, &open.deck, Paint::Deck);
@@ -42,7 +45,11 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
     // Boxes come first among the hull's things, tubes after them.
     let paints = kinds.chain(std::iter::repeat(Paint::Metal));
     for (index, (thing, paint)) in plan.hull.things.iter().zip(paints).enumerate() {
-        builder.solid(Part::Thing(index), &thing.mesh, paint);
+        // A box given plainly would stick out through the side of a bow; motors and platforms stand outside.
+        let inboard = opened && plan.boat.boxes.get(index).is_some_and(|b| b.from >= 0.0);
+        let trimmed = inboard.then(|| trimmed(&plan.hull, &thing.mesh)).flatten();
+        let mesh = trimmed.as_ref().unwrap_or(&thing.mesh);
+        builder.solid(Part::Thing(index), mesh, paint);
     }
     let mut rims = Strokes::default();
     for footing in &plan.boat.footings {

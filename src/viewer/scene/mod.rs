@@ -16,6 +16,7 @@ mod patches;
 mod pleats;
 mod shape;
 mod support;
+mod trim;
 
 pub use builder::Strokes;
 pub use deck::{Open, open};

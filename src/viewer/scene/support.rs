@@ -21,6 +21,10 @@ pub const PERSON: f64 = 1.7526;
 /// Where the person stands: this far astern of the boat, m.
 const ASTERN: f64 = 0.5;
 
+/// How far to port of the boat, m, and for each metre of its length: from ahead what stands astern seems nearer to the
+/// middle, and a long boat would hide the person.
+const ASIDE: [f64; 2] = [0.5, 0.12];
+
 /// The ground reaches this many lengths of the boat.
 const GROUND: f64 = 1.6;
 
@@ -56,7 +60,12 @@ pub fn ground_level(plan: &Plan) -> f64 {
 /// Where the person stands: astern, to port of the hull, so that no straight view has them before the boat.
 pub fn person_at(plan: &Plan) -> Point3<f64> {
     let [aft, _] = plan.hull.edge.ends();
-    Point3::new(aft - ASTERN, 0.5 * plan.boat.beam + 0.5, ground_level(plan))
+    let aside = ASIDE[0] + ASIDE[1] * plan.boat.length;
+    Point3::new(
+        aft - ASTERN,
+        0.5 * plan.boat.beam + aside,
+        ground_level(plan),
+    )
 }
 
 fn ground(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
@@ -454,6 +463,40 @@ mod tests {
     use super::*;
     use crate::boat::presets;
     use crate::plan::plan;
+
+    /// From ahead the whole person is seen beside every preset's cover.
+    #[test]
+    fn nobody_hides_the_person() {
+        use crate::view::Vantage;
+        use crate::viewer::pose::{Pose, Room};
+        use bevy::math::Vec3;
+        for preset in presets() {
+            let mut boat = preset.boat().unwrap();
+            boat.rules.cell *= 3.0;
+            let plan = plan(&boat, &boat.rules).unwrap();
+            let start = Pose {
+                target: Vec3::ZERO,
+                yaw: 0.0,
+                pitch: 0.0,
+                distance: 20.0,
+            };
+            for vantage in [Vantage::Bow, Vantage::Stern] {
+                let extent = super::super::extent(&plan);
+                let pose = start.turned(vantage).fitting(&extent, 1.6, Room::default());
+                let seen = |p: &Point3<f64>| pose.seen(convert::point(p)).unwrap().x;
+                let port = if vantage == Vantage::Bow { 1.0 } else { -1.0 };
+                let shoulder = person_at(&plan) - Vector3::y() * 0.25;
+                let edge = plan.hull.edge.points().iter().map(|p| port * seen(p));
+                let widest = edge.fold(f32::NEG_INFINITY, f32::max);
+                let shoulder = port * seen(&shoulder);
+                assert!(
+                    shoulder > widest,
+                    "{} {vantage:?}: {shoulder} {widest}",
+                    preset.name
+                );
+            }
+        }
+    }
 
     #[test]
     fn the_person_is_as_tall_as_they_say() {

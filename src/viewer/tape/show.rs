@@ -35,17 +35,28 @@ fn between(tape: &Tape) -> Option<[&End; 2]> {
     Some([start.as_ref()?, end.as_ref().or(hover)?])
 }
 
+/// What is drawn: the ends and the way over the film.
+type Drawn = (Option<[Point3<f64>; 2]>, Option<f64>);
+
 /// Draws the lines anew when they have changed.
 pub(super) fn draw(
     mut commands: Commands,
     tape: Res<Tape>,
+    mut drawn: Local<Drawn>,
     ribbons: Query<Entity, With<Ribbon>>,
     mut lines: ResMut<Assets<GizmoAsset>>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
-    if !tape.is_changed() {
+    // The page that shows the tape may change it: that it was asked for is no news.
+    let over = tape.measure().and_then(|m| m.over_film.as_ref());
+    let wanted = (
+        between(&tape).map(|ends| ends.map(|end| end.at)),
+        over.map(|over| over.length),
+    );
+    if *drawn == wanted {
         return;
     }
+    *drawn = wanted;
     for ribbon in &ribbons {
         commands.entity(ribbon).despawn();
     }
@@ -75,7 +86,7 @@ pub(super) fn draw(
         2.5,
         BEFORE_ALL,
     );
-    if let Some(over) = tape.measure().and_then(|m| m.over_film.as_ref()) {
+    if let Some(over) = over {
         let lifted = over.course.iter().map(|p| p + LIFT);
         add(&mut { lifted }, OVER_FILM, 3.0, NEARER);
     }
