@@ -12,6 +12,9 @@ use nalgebra::Point3;
 /// A well this shallow is not cut, m.
 const LEAST_DEPTH: f64 = 0.05;
 
+/// Depth of a box's well under its top or the deck, m: a little more than the least.
+const SEEN: f64 = 0.06;
+
 /// Width of the deck that is always left beside a well, m.
 const SIDE_DECK: f64 = 0.06;
 
@@ -94,9 +97,13 @@ fn wells(hull: &Hull, boat: &Boat, [aft, fore]: [f64; 2]) -> Vec<Well> {
         let zone = &footing.zone;
         well(zone.from, zone.to, zone.width, zone.offset, footing.height)
     });
+    // A box fills its well, so that this need be no deeper than the box is seen: a bench may stand on the bottom of a
+    // boat that is narrower there than the bench.
     let boxes = boat.boxes.iter().filter_map(|item| {
         let width = item.width.max(item.width_fore);
-        well(item.from, item.to, width, item.offset, item.base)
+        let deck = hull.sheer_at(0.5 * (item.from + item.to));
+        let floor = item.base.max(item.top.min(deck) - SEEN);
+        well(item.from, item.to, width, item.offset, floor)
     });
     footings.chain(boxes).collect()
 }

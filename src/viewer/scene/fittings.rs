@@ -5,6 +5,7 @@ use super::film::{LIFT, lifted};
 use super::paint::Paint;
 use super::shape::{bar, block};
 use super::{Part, SIDES};
+use crate::boat::Piercing;
 use crate::fittings::{Door, DoorFit};
 use crate::geom::mesh::Mesh as Solid;
 use crate::geom::sample::HeightField;
@@ -23,6 +24,8 @@ const STRAP_SIDES: usize = 6;
 
 /// Outline of a vent and of a door.
 const RIM: Color = Color::srgb(0.13, 0.16, 0.20);
+/// See [`RIM`]; on film that is coloured by its slope, whose steep end is dark.
+const RIM_PALE: Color = Color::srgb(0.93, 0.94, 0.96);
 /// See [`RIM`]; of a door that does not fit.
 const UNFIT: Color = Color::srgb(0.64, 0.15, 0.12);
 
@@ -47,7 +50,7 @@ pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
     if display.has_film() {
         pads(builder, plan);
         vents(builder, plan, &film);
-        door(builder, plan, &film);
+        door(builder, plan, &film, display);
     }
     collars(builder, plan, &film);
     // They hang under the film.
@@ -114,14 +117,18 @@ fn vent_dome(at: &Point3<f64>, up: Vector3<f64>, radius: f64) -> (Solid, Vec<Poi
 }
 
 /// The outline of a door with its zip in the middle; one that does not fit is crossed out.
-fn door(builder: &mut Builder, plan: &Plan, film: &HeightField) {
+fn door(builder: &mut Builder, plan: &Plan, film: &HeightField, display: &Display) {
     let Some(door) = &plan.fittings.door else {
         return;
     };
     let fits = door.fit == DoorFit::Fits;
     let mut strokes = Strokes::default();
     for line in door_lines(door) {
-        let colour = if fits { RIM } else { UNFIT };
+        let colour = match (fits, display.slope) {
+            (false, _) => UNFIT,
+            (true, true) => RIM_PALE,
+            (true, false) => RIM,
+        };
         strokes.line(laid(film, &line), colour);
     }
     builder.lines(Part::Door, &strokes, 2.2);
@@ -163,6 +170,19 @@ fn laid(film: &HeightField, line: &[Point3<f64>]) -> Vec<Point3<f64>> {
     points
 }
 
+/// How far what stands through the film is drawn over it, m: its own height is nobody's measure.
+const STUB: f64 = 0.6;
+
+/// Tops of what stands through the film.
+pub fn reach(plan: &Plan) -> Vec<Point3<f64>> {
+    let film = HeightField::new(&plan.cover.mesh);
+    let top = |piercing: &Piercing| {
+        let p = Point2::new(piercing.station, piercing.offset);
+        Some(Point3::new(p.x, p.y, film.at(p)? + STUB))
+    };
+    plan.boat.piercings.iter().filter_map(top).collect()
+}
+
 /// Collars round what stands through the film.
 fn collars(builder: &mut Builder, plan: &Plan, film: &HeightField) {
     for piercing in &plan.boat.piercings {
@@ -176,7 +196,7 @@ fn collars(builder: &mut Builder, plan: &Plan, film: &HeightField) {
             .map_or_else(|| plan.hull.sheer_at(x), |(_, z)| z);
         let at = |z: f64| Point3::new(x, y, z);
         let radius = 0.5 * piercing.diameter;
-        let mast = bar(&[at(foot.min(height)), at(height + 1.2)], radius, 16);
+        let mast = bar(&[at(foot.min(height)), at(height + STUB)], radius, 16);
         builder.solid(Part::Collar, &mast, Paint::Metal);
         let collar = bar(&[at(height - 0.05), at(height + 0.12)], radius + 0.03, 16);
         builder.solid(Part::Collar, &collar, Paint::Cap);

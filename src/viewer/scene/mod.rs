@@ -34,7 +34,7 @@ use crate::plan::Plan;
 use crate::units::UnitSystem;
 use bevy::prelude::*;
 use builder::Builder;
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 use paint::Paints;
 use std::sync::Arc;
 
@@ -259,6 +259,9 @@ fn without_wishes(plan: &Plan) -> Boat {
     boat
 }
 
+/// Half the breadth of a person, m.
+const BREADTH: f64 = 0.3;
+
 /// Points that bound all that is worth seeing: boat, cover, what it stands on, the person.
 pub fn extent(plan: &Plan) -> Vec<Vec3> {
     let ground = ground_level(plan);
@@ -272,8 +275,11 @@ pub fn extent(plan: &Plan) -> Vec<Vec3> {
     points.extend(plan.hull.things.iter().flat_map(|thing| thing.extent()));
     points.extend(plan.frame.posts.iter().map(|post| post.top()));
     points.extend(support::reach(plan));
+    points.extend(fittings::reach(plan));
     let person = person_at(plan);
-    points.push(person);
     points.push(Point3::new(person.x, person.y, person.z + PERSON));
+    for (dx, dy) in [(0.0, 0.0), (-BREADTH, 0.0), (0.0, BREADTH)] {
+        points.push(person + Vector3::new(dx, dy, 0.0));
+    }
     points.iter().map(convert::point).collect()
 }
