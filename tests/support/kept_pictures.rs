@@ -16,6 +16,8 @@ const GLANCE: f64 = 5.0;
 const MEAN: f64 = 1.0;
 /// See [`MEAN`].
 const PART: f64 = 0.006;
+/// See [`MEAN`]; no block may be farther off: ink for paper.
+const GREATEST: f64 = 20.0;
 
 /// A picture: rows of pixels.
 pub struct Picture {
@@ -37,7 +39,7 @@ pub struct Apart {
 impl Apart {
     /// Whether they pass for the same.
     pub fn same(self) -> bool {
-        self.mean <= MEAN && self.part <= PART
+        self.mean <= MEAN && self.part <= PART && self.greatest <= GREATEST
     }
 }
 

@@ -7,6 +7,8 @@ use super::paint::Paint;
 use super::shape::underside;
 use super::trim::trimmed;
 use crate::boat::{BoxKind, Zone};
+use crate::geom::sample::HeightField;
+use crate::hull::Thing;
 use crate::plan::Plan;
 use bevy::color::Color;
 use nalgebra::Point3;
@@ -42,6 +44,7 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
         BoxKind::Motor => Paint::Motor,
         _ => Paint::House,
     });
+    let film = HeightField::new(&plan.cover.mesh);
     // Boxes come first among the hull's things, tubes after them.
     let paints = kinds.chain(std::iter::repeat(Paint::Metal));
     for (index, (thing, paint)) in plan.hull.things.iter().zip(paints).enumerate() {
@@ -49,7 +52,11 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
         let inboard = opened && plan.boat.boxes.get(index).is_some_and(|b| b.from >= 0.0);
         let trimmed = inboard.then(|| trimmed(&plan.hull, &thing.mesh)).flatten();
         let mesh = trimmed.as_ref().unwrap_or(&thing.mesh);
-        builder.solid(Part::Thing(index), mesh, paint);
+        if lies_under(&film, thing) {
+            builder.covered(Part::Thing(index), mesh, paint);
+        } else {
+            builder.solid(Part::Thing(index), mesh, paint);
+        }
     }
     let mut rims = Strokes::default();
     for footing in &plan.boat.footings {
@@ -66,6 +73,15 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
         rims.line([at(zone.from, 1.0), at(zone.to, -1.0)], NO_POST);
     }
     builder.lines_below(Part::Footing, &rims, 1.5);
+}
+
+/// What reaches no higher over the film than this lies under it, m: a rail's round side.
+const OVER: f64 = 0.08;
+
+/// Whether all of a thing lies under the film.
+fn lies_under(film: &HeightField, thing: &Thing) -> bool {
+    let under = |p: &Point3<f64>| film.at(p.xy()).is_some_and(|z| p.z < z + OVER);
+    thing.mesh.vertices.iter().all(under)
 }
 
 /// Length of the pieces in which a rim is looked at, m.

@@ -17,6 +17,11 @@ const NEARER: f32 = -0.0008;
 /// See [`NEARER`]; under the film.
 const NEARER_BELOW: f32 = -0.0001;
 
+/// Marks what lies under the film. Film that rests on a rail is drawn along its axis, and the rail's round side would
+/// show through steep film.
+#[derive(Component)]
+pub struct UnderFilm;
+
 /// Adds parts to one stage.
 pub struct Builder<'a, 'w, 's> {
     /// Spawns.
@@ -41,8 +46,20 @@ impl Builder<'_, '_, '_> {
         }
     }
 
+    /// A solid that lies under the film: not drawn while that hides it.
+    pub fn covered(&mut self, part: Part, mesh: &Solid, paint: Paint) {
+        if !mesh.triangles.is_empty() {
+            let entity = self.spawn(part, shape::solid(mesh), paint);
+            self.commands.entity(entity).insert(UnderFilm);
+        }
+    }
+
     /// A mesh of the screen.
     pub fn mesh(&mut self, part: Part, mesh: Mesh, paint: Paint) {
+        self.spawn(part, mesh, paint);
+    }
+
+    fn spawn(&mut self, part: Part, mesh: Mesh, paint: Paint) -> Entity {
         let mut entity = self.commands.spawn((
             part,
             Mesh3d(self.meshes.add(mesh)),
@@ -57,6 +74,7 @@ impl Builder<'_, '_, '_> {
         ) {
             entity.insert(NotShadowCaster);
         }
+        entity.id()
     }
 
     /// Lines of a width in pixels on film.

@@ -27,7 +27,7 @@ pub use shape::underside;
 pub use support::{PERSON, ground_level, person_at};
 
 use super::convert;
-use super::display::{Display, DisplayKeys};
+use super::display::{Display, DisplayKeys, FilmMode};
 use super::shown::Shown;
 use crate::boat::{Boat, FrameWishes};
 use crate::plan::Plan;
@@ -248,6 +248,17 @@ fn draw(
         };
         frame::draw(&mut builder, &stage.plan, &display);
         film::draw(&mut builder, &stage.plan, &display, lying.is_none());
+    }
+}
+
+/// What lies under the film is not drawn while the film is solid.
+fn cover(display: Res<Display>, mut covered: Query<&mut Visibility, With<builder::UnderFilm>>) {
+    let wanted = match display.film {
+        FilmMode::Opaque => Visibility::Hidden,
+        FilmMode::Clear | FilmMode::Off => Visibility::Inherited,
+    };
+    for mut visibility in &mut covered {
+        visibility.set_if_neq(wanted);
     }
 }
 
