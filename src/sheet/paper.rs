@@ -1,9 +1,10 @@
 //! Sizes of paper.
 
 /// What pages are printed on, upright.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Paper {
     /// US letter, 8.5 x 11 in.
+    #[default]
     Letter,
     /// ISO 216 A4, 210 x 297 mm.
     A4,

@@ -4,6 +4,7 @@
 //! | --- | --- | --- |
 //! | [`model`] | [`model::Model`]: boat, plan, status | [`model::SolveRequest`], with [`model::Solved`] |
 //! | [`history`] | [`history::History`]: the boat step by step | [`history::Act`]; Ctrl Z, Ctrl Y |
+//! | [`files`] | [`files::OnDisk`], [`files::Desk`]: the boat's file, what is asked and said | [`files::FileAct`], [`files::OutAct`]; Ctrl S, O, P, E |
 //! | [`page`] | [`page::Page`]: what is shown at the left | F1 to F5 |
 //! | [`edit`] | [`edit::Bench`]: what is chosen | pointer, keys, pages "boat" and "frame" |
 //! | [`shown`] | [`shown::Shown`]: whose plan is shown, the boat's own or a lesson's | |
@@ -29,6 +30,7 @@ pub mod convert;
 pub mod display;
 pub mod door;
 pub mod edit;
+pub mod files;
 pub mod hands;
 pub mod history;
 pub mod labels;
@@ -134,6 +136,7 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
     app.world_mut()
         .resource_mut::<EguiGlobalSettings>()
         .auto_create_primary_context = false;
+    let files = (screen == Screen::Window).then(|| files::FilesPlugin::of(&request));
     let boat = request.boat.clone();
     let lesson = request.lesson.clone();
     let model = Model::new(request.boat, request.units);
@@ -161,6 +164,9 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         labels::LabelsPlugin,
     ))
     .add_systems(Startup, set_up_cameras);
+    if let Some(files) = files {
+        app.add_plugins((files, files::FilesPagePlugin));
+    }
     if panels {
         app.add_plugins((
             bar::BarPlugin,

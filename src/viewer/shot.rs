@@ -8,6 +8,7 @@ use super::teach::snowfall::{Snowfall, Weather};
 use super::teach::work::Pair;
 use super::{Screen, app, camera, refuse_on_panic};
 use crate::boat::Problem;
+use crate::disk;
 use crate::lesson::{Played, lessons};
 use crate::plan::{Plan, plan};
 use crate::units::UnitSystem;
@@ -18,8 +19,7 @@ use bevy::prelude::*;
 use bevy::render::render_resource::{PollType, TextureFormat, TextureUsages};
 use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
-use std::io::{Cursor, Write};
-use std::path::Path;
+use std::io::Cursor;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -37,7 +37,10 @@ const PATIENCE: usize = 60;
 pub fn take(request: ViewRequest, shot: &Shot) -> Result<(), Refusal> {
     let image = picture(request, shot.size)?;
     let bytes = png(image)?;
-    write(&shot.file, &bytes)
+    disk::write_file(&shot.file, &bytes).map_err(|fault| Refusal {
+        what: fault.what,
+        hint: fault.hint,
+    })
 }
 
 /// The picture of a request.
@@ -258,21 +261,6 @@ pub fn png(image: Image) -> Result<Vec<u8>, Refusal> {
         .write_to(&mut bytes, format)
         .map_err(|error| failed(error.to_string()))?;
     Ok(bytes.into_inner())
-}
-
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Refusal> {
-    let failed = |error: &dyn std::fmt::Display| Refusal {
-        what: format!("{} cannot be written: {error}", file.display()),
-        hint: "check the folder after --shot, the room on the disk and your rights".to_owned(),
-    };
-    let folder = file
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let mut ready = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
-    ready.write_all(bytes).map_err(|error| failed(&error))?;
-    ready.persist(file).map_err(|error| failed(&error.error))?;
-    Ok(())
 }
 
 /// Red, green, blue of a pixel of a picture; `None` beside it.
