@@ -39,6 +39,8 @@ fn request(file: Option<&Path>) -> ViewRequest {
         show: Show::Slope,
         labels: true,
         from: Vantage::Quarter,
+        panels: false,
+        lesson: None,
         shot: None,
     }
 }

@@ -139,7 +139,7 @@ impl Plugin for ScenePlugin {
             .add_plugins(light::LightPlugin)
             .add_systems(
                 Update,
-                (follow, draw, lying::draw)
+                (follow, draw, cover, lying::draw)
                     .chain()
                     .in_set(Draws)
                     .after(DisplayKeys),
