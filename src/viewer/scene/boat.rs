@@ -118,10 +118,13 @@ fn rim(zone: &Zone, height: f64) -> Vec<Point3<f64>> {
     ]
 }
 
-/// Height at which a place is marked: that of what stands there, else of the deck.
+/// Height at which a place is marked: that of the box that stands there, else of the deck. What is laid over it, such
+/// as a mast, counts for nothing.
 fn zone_height(plan: &Plan, zone: &Zone) -> f64 {
-    let middle = 0.5 * (zone.from + zone.to);
-    plan.hull
-        .topmost([middle, zone.offset].into())
-        .map_or_else(|| plan.hull.sheer_at(middle), |(_, height)| height)
+    let middle = [0.5 * (zone.from + zone.to), zone.offset];
+    let boxes = plan.hull.things.iter().take(plan.boat.boxes.len());
+    boxes
+        .filter_map(|thing| thing.top_at(middle.into()))
+        .max_by(f64::total_cmp)
+        .unwrap_or_else(|| plan.hull.sheer_at(middle[0]))
 }

@@ -60,10 +60,11 @@ pub fn ground_level(plan: &Plan) -> f64 {
 /// Where the person stands: astern, to port of the hull, so that no straight view has them before the boat.
 pub fn person_at(plan: &Plan) -> Point3<f64> {
     let [aft, _] = plan.hull.edge.ends();
+    let port = plan.hull.edge.points().iter().map(|p| p.y);
     let aside = ASIDE[0] + ASIDE[1] * plan.boat.length;
     Point3::new(
         aft - ASTERN,
-        0.5 * plan.boat.beam + aside,
+        port.fold(0.0, f64::max) + aside,
         ground_level(plan),
     )
 }
