@@ -55,6 +55,8 @@ fn window(file: &Path) -> App {
         show: Show::Slope,
         labels: true,
         from: Vantage::Quarter,
+        panels: false,
+        lesson: None,
         shot: None,
     };
     let mut app = App::new();
