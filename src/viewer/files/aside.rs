@@ -21,8 +21,10 @@ pub struct Place {
     of: String,
     /// What the name of the file begins with.
     prefix: String,
-    /// Folders, the best first.
-    folders: Vec<PathBuf>,
+    /// The folder of the boat file: there it lies if it can.
+    beside: Option<PathBuf>,
+    /// The folder that the system keeps for such things; it is made where it is not there yet.
+    state: Option<PathBuf>,
 }
 
 /// Begins the line that says what the work belongs to.
@@ -46,11 +48,11 @@ impl Place {
                 .to_string(),
             None => on_disk.source.clone(),
         };
-        let beside = on_disk.file.as_ref().map(|_| on_disk.folder());
         Place {
             of: of.replace(['\n', '\r'], " "),
             prefix: format!(".{name}.unsaved-"),
-            folders: beside.into_iter().chain(state).collect(),
+            beside: on_disk.file.as_ref().map(|_| on_disk.folder()),
+            state,
         }
     }
 
@@ -67,6 +69,11 @@ impl Place {
         text.into_bytes()
     }
 
+    /// Folders for it, the best first.
+    fn folders(&self) -> impl Iterator<Item = &PathBuf> {
+        self.beside.iter().chain(&self.state)
+    }
+
     /// Writes a boat in place of what is held, or into a new file. What is held stays where it cannot be replaced: an
     /// earlier step is better than none.
     pub fn keep(&self, held: Option<Held>, bytes: &[u8]) -> Kept {
@@ -78,9 +85,9 @@ impl Place {
             };
         }
         let mut refused = None;
-        for (index, folder) in self.folders.iter().enumerate() {
-            // The last is the system's, and may not be there yet.
-            if index + 1 == self.folders.len() {
+        for folder in self.folders() {
+            if self.state.as_ref() == Some(folder) {
+                // Where it cannot be made, writing into it says so.
                 let _ = fs::create_dir_all(folder);
             }
             match Held::create(folder, |number| format!("{}{number}", self.prefix), bytes) {
@@ -105,8 +112,7 @@ impl Place {
 
     /// What was left behind of work on this boat, the newest first. What is no work on it stays where it is.
     pub fn left(&self) -> Vec<Found> {
-        self.folders
-            .iter()
+        self.folders()
             .flat_map(|folder| disk::left_behind(folder, &self.prefix))
             .filter_map(|left| {
                 let text = String::from_utf8(left.bytes).ok()?;
@@ -208,13 +214,6 @@ mod tests {
         preset(name).unwrap().boat().unwrap()
     }
 
-    fn on_disk(file: Option<PathBuf>, source: &str) -> OnDisk {
-        let mut on_disk = OnDisk::default();
-        on_disk.file = file;
-        on_disk.source = source.to_owned();
-        on_disk
-    }
-
     #[test]
     fn work_left_behind_is_found_again_by_what_it_belongs_to() {
         let home = tempfile::tempdir().unwrap();
@@ -222,13 +221,13 @@ mod tests {
         let file = home.path().join("boat.ron");
         fs::write(&file, "").unwrap();
         for (on_disk, folder) in [
-            (on_disk(Some(file.clone()), "boat.ron"), home.path()),
-            (on_disk(None, "rowing-dinghy-12"), &*state),
-            (on_disk(None, "standard input"), &*state),
+            (OnDisk::new(Some(file.clone()), "boat.ron"), home.path()),
+            (OnDisk::new(None, "rowing-dinghy-12"), &*state),
+            (OnDisk::new(None, "standard input"), &*state),
         ] {
             for name in ["open-runabout-18", "rowing-dinghy-12"] {
                 let place = Place::of(&on_disk, Some(state.clone()));
-                let bytes = place.bytes(&boat(name), UnitSystem::Metric);
+                let bytes = place.bytes(&boat(name), UnitSystem::FeetInches);
                 let held = place.keep(None, &bytes).held.unwrap();
                 assert_eq!(held.path().parent(), Some(folder));
                 // Another window on the same boat has its own, and is not offered this one.
@@ -252,7 +251,7 @@ mod tests {
     fn a_folder_that_cannot_be_written_gives_way_to_the_systems() {
         let home = tempfile::tempdir().unwrap();
         let state = home.path().join("a/state");
-        let gone = on_disk(Some(home.path().join("none/boat.ron")), "boat.ron");
+        let gone = OnDisk::new(Some(home.path().join("none/boat.ron")), "boat.ron");
         let place = Place::of(&gone, Some(state.clone()));
         let bytes = place.bytes(&boat("open-runabout-18"), UnitSystem::Metric);
         let held = place.keep(None, &bytes).held.unwrap();
@@ -260,7 +259,7 @@ mod tests {
         drop(held);
         assert_eq!(place.left().len(), 1);
         // The same name in another folder is another boat.
-        let other = on_disk(Some(home.path().join("other/boat.ron")), "boat.ron");
+        let other = OnDisk::new(Some(home.path().join("other/boat.ron")), "boat.ron");
         assert_eq!(Place::of(&other, Some(state)).left().len(), 0);
         let fault = Place::of(&gone, None).keep(None, &bytes).fault.unwrap();
         assert!(!fault.what.is_empty() && !fault.hint.is_empty());

@@ -37,6 +37,15 @@ impl OnDisk {
         }
     }
 
+    #[cfg(test)]
+    pub fn new(file: Option<PathBuf>, source: &str) -> OnDisk {
+        OnDisk {
+            file,
+            source: source.to_owned(),
+            seen: None,
+        }
+    }
+
     /// Where a boat came from that was opened.
     pub fn opened(source: &Source) -> OnDisk {
         OnDisk {

@@ -72,6 +72,12 @@ impl Desktop {
         Desktop { app, home }
     }
 
+    /// The process ends, however it does, and another one begins.
+    fn reopen(&mut self, request: &ViewRequest) {
+        drop(std::mem::replace(&mut self.app, App::empty()));
+        self.app = window(self.home.path(), request);
+    }
+
     fn path(&self, name: &str) -> PathBuf {
         self.home.path().join(name)
     }
@@ -358,7 +364,7 @@ fn closing_keeps_the_work_and_opening_offers_it() {
         [".boat.ron.unsaved-1", ".boat.ron.unsaved-2"]
     );
     drop(second);
-    desktop.app = window(desktop.home.path(), &request(Some(&file)));
+    desktop.reopen(&request(Some(&file)));
     assert_eq!(desktop.desk().found.len(), 2);
     // The newest first; it is thrown away, the other taken up.
     assert_eq!(*desktop.desk().found[0].boat, step(&runabout(), 5));
@@ -373,7 +379,7 @@ fn closing_keeps_the_work_and_opening_offers_it() {
     desktop.app.world_mut().write_message(Act::Undo);
     desktop.app.update();
     assert_eq!(desktop.boat(), runabout());
-    desktop.app = window(desktop.home.path(), &request(Some(&file)));
+    desktop.reopen(&request(Some(&file)));
     assert_eq!(desktop.desk().found.len(), 0);
 }
 
@@ -390,7 +396,7 @@ fn work_on_a_preset_is_kept_where_the_system_keeps_such_things() {
         .unwrap()
         .to_owned();
     assert_eq!(kept.parent(), Some(&*desktop.path("state")));
-    desktop.app = window(desktop.home.path(), &request(None));
+    desktop.reopen(&request(None));
     assert_eq!(desktop.desk().found.len(), 1);
     desktop.send(FileAct::ThrowAway);
     assert!(!kept.exists());
