@@ -272,17 +272,24 @@ pub fn draw(
             continue;
         }
         let bounds = canvas.part(stage.layer, count);
-        let labels = if count > 1 {
+        let mut labels = if count > 1 {
             short_labels(&stage.plan, &display, stage.units)
         } else {
             labels(&stage.plan, &display, stage.units)
         };
+        if bounds.height() - canvas.head < TIGHT * look.scale {
+            let posts = labels.iter_mut().filter(|label| label.kind == Kind::Post);
+            posts.for_each(|post| post.lines.truncate(1));
+        }
         let taken: Vec<Rect> = canvas.taken.iter().flatten().copied().collect();
         let painter = painter.with_clip_rect(bounds.intersect(painter.clip_rect()));
         draw_in(&painter, bounds, &taken, &look, &orbit.pose, labels);
     }
     Ok(())
 }
+
+/// Where less than this is left under the words over a cover, posts have their names alone, points before scaling.
+const TIGHT: f32 = 220.0;
 
 /// Draws the labels of one plan in its part of the canvas.
 fn draw_in(

@@ -45,6 +45,7 @@ pub mod scene;
 pub mod section;
 pub mod shot;
 pub mod shown;
+pub mod sleep;
 pub mod tape;
 pub mod teach;
 #[cfg(test)]
@@ -182,7 +183,8 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         app.add_plugins((caption::CaptionPlugin, teach::ComparePlugin));
     }
     if screen == Screen::Window {
-        app.add_systems(Startup, take_waker)
+        app.add_plugins(sleep::SleepPlugin)
+            .add_systems(Startup, take_waker)
             .add_systems(Last, stay_awake);
         app.world_mut().write_message(SolveRequest {
             boat,

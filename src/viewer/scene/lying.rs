@@ -18,8 +18,8 @@ pub struct Lying {
     pub full: Vec<f64>,
 }
 
-/// Snow thinner than this is not drawn, m: less than a flake.
-const LEAST: f64 = 0.002;
+/// Snow thinner than this is not drawn, m: a dusting.
+const LEAST: f64 = 0.01;
 
 /// Snow is drawn this much over the film, m: over the lines on it.
 const LIFT: f64 = 0.012;

@@ -96,7 +96,8 @@ fn rivals(
     ui.label("This boat's plan beside a rival:");
     for rival in Rival::of(plan) {
         let chosen = matches!(&class.on, On::Rival { rival: on, .. } if *on == rival);
-        if ui.selectable_label(chosen, rival.words(units)).clicked() {
+        let button = egui::Button::new(rival.words(units)).selected(chosen);
+        if ui.add(button).clicked() {
             wishes.asks.write(if chosen {
                 Ask::Leave
             } else {
