@@ -413,6 +413,7 @@ mod tests {
         let frames = [
             vec![],
             vec![],
+            vec![],
             vec![select, egui::Event::Text(text.to_owned())],
             vec![enter],
         ];

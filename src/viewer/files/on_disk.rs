@@ -37,6 +37,7 @@ impl OnDisk {
         }
     }
 
+    /// A boat that came from somewhere.
     #[cfg(test)]
     pub fn new(file: Option<PathBuf>, source: &str) -> OnDisk {
         OnDisk {
