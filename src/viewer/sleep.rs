@@ -1,7 +1,8 @@
 //! Lets the window sleep: what happens in no frame asks for no other.
 //!
 //! The bridge between bevy and the panels tells the panels in every frame which of Shift, Ctrl and Alt are held, and
-//! the panels ask for another frame after whatever they are told. So it is told when it changes, and else not.
+//! the panels ask for another frame after whatever they are told. So it is told when it changes, and when the window
+//! gets or loses the focus, at which the panels forget it.
 
 use bevy::prelude::*;
 use bevy_egui::{EguiInput, EguiPreUpdateSet, egui};
@@ -20,13 +21,17 @@ impl Plugin for SleepPlugin {
     }
 }
 
-fn hush(mut inputs: Query<&mut EguiInput>, mut told: Local<Modifiers>) {
+fn hush(mut inputs: Query<&mut EguiInput>, mut told: Local<Option<Modifiers>>) {
     for mut input in &mut inputs {
         input.events.retain(|event| match event {
             Event::ModifiersChanged(held) => {
-                let news = *held != *told;
-                *told = *held;
+                let news = *told != Some(*held);
+                *told = Some(*held);
                 news
+            }
+            Event::WindowFocused(_) => {
+                *told = None;
+                true
             }
             _ => true,
         });
@@ -42,9 +47,9 @@ mod tests {
         let mut app = App::new();
         app.add_plugins(MinimalPlugins).add_systems(PreUpdate, hush);
         let panels = app.world_mut().spawn(EguiInput::default()).id();
-        let mut check = |held: Modifiers, others: usize, told: bool| {
+        let mut check = |held: Modifiers, other: Event, others: usize, told: bool| {
             let mut input = app.world_mut().get_mut::<EguiInput>(panels).unwrap();
-            input.events = vec![Event::Copy; others];
+            input.events = vec![other.clone(); others];
             input.events.push(Event::ModifiersChanged(held));
             app.update();
             let input = app.world().get::<EguiInput>(panels).unwrap();
@@ -52,11 +57,13 @@ mod tests {
             assert_eq!(heard, told, "{held:?}");
             assert_eq!(input.events.len(), others + usize::from(told));
         };
-        check(Modifiers::NONE, 0, false);
-        check(Modifiers::CTRL, 1, true);
-        check(Modifiers::CTRL, 2, false);
-        check(Modifiers::CTRL | Modifiers::SHIFT, 0, true);
-        check(Modifiers::NONE, 0, true);
-        check(Modifiers::NONE, 1, false);
+        check(Modifiers::NONE, Event::Copy, 0, true);
+        check(Modifiers::NONE, Event::Copy, 0, false);
+        check(Modifiers::CTRL, Event::Copy, 1, true);
+        check(Modifiers::CTRL, Event::Copy, 2, false);
+        check(Modifiers::CTRL | Modifiers::SHIFT, Event::Copy, 0, true);
+        check(Modifiers::NONE, Event::Copy, 0, true);
+        check(Modifiers::NONE, Event::Copy, 1, false);
+        check(Modifiers::NONE, Event::WindowFocused(false), 1, true);
     }
 }
