@@ -137,20 +137,17 @@ fn flat_part_of(boat: &Boat) -> f64 {
     flat / cover.plan_area
 }
 
-/// Parts of the left and of the right half of a picture of a lesson that look like snow: all but white, between the
-/// captions and the legend.
+/// Parts of the left and of the right half of a picture of a lesson, seen from above, that look like snow: paler than
+/// ground, grid and film, between the captions and the legend.
 fn snow_parts(pixels: &[[u8; 3]]) -> [f64; 2] {
     let [width, height] = SIZE;
     [0, width / 2].map(|from| {
         let (mut snow, mut all) = (0.0, 0.0);
         for y in 130..height - 160 {
             for x in from + 4..from + width / 2 - 4 {
+                let colour = pixels[(y * width + x) as usize];
                 all += 1.0;
-                // Sky and ground are greener or darker.
-                if pixels[(y * width + x) as usize]
-                    .iter()
-                    .all(|part| *part > 236)
-                {
+                if colour.iter().all(|part| *part > 205) {
                     snow += 1.0;
                 }
             }
