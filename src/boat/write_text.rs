@@ -174,7 +174,7 @@ fn feet(value: f64) -> Vec<String> {
     let sign = if value < 0.0 { "-" } else { "" };
     let inches = value.abs() / METRES_PER_INCH;
     let mut texts = Vec::new();
-    if !(inches < LONGEST) {
+    if inches.is_nan() || inches >= LONGEST {
         return texts;
     }
     let mut parts = 1;
@@ -269,7 +269,7 @@ mod tests {
             "2.1463 m",
         );
         check(Kind::Length, 0.0625 * inch, "1/16 in", "1.5875 mm");
-        check(Kind::Length, -1.0 * inch, "-1 in", "-25.4 mm");
+        check(Kind::Length, -inch, "-1 in", "-25.4 mm");
         check(Kind::Length, 1.25 * inch, "1 1/4 in", "31.75 mm");
         check(Kind::Length, 0.0, "0 in", "0 m");
         check(Kind::Length, 5.64, "5.64 m", "5.64 m");

@@ -22,6 +22,11 @@
 //! and tape, [`pick`] says what lies under the pointer. Everything starts in [`run`]; the same
 //! app is put together with a window or, for pictures and tests, without.
 
+#![allow(
+    clippy::type_complexity,
+    reason = "a system names all that it asks the scene for"
+)]
+
 pub mod bar;
 pub mod camera;
 pub mod canvas;

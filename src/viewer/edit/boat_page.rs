@@ -455,7 +455,7 @@ mod tests {
             typed("boat length", "18'0\"").is_none(),
             "nothing has changed"
         );
-        for text in ["19 fx", "", "long", "-"] {
+        for text in ["19 fx", " ", "long", "-"] {
             let why = typed("boat length", text).unwrap().unwrap_err();
             assert!(why.contains("; "), "{text}: the reason and a hint: {why}");
         }

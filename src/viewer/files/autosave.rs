@@ -47,6 +47,11 @@ impl Autosave {
         self.held.as_ref().map(Held::path)
     }
 
+    /// Nothing is kept, and nothing is being written.
+    pub fn is_empty(&self) -> bool {
+        self.held.is_none() && self.running.is_none()
+    }
+
     /// Work that was taken up again is kept on disk until its successor is there.
     pub fn take_up(&mut self, found: Found) {
         self.taken_up.push(found);

@@ -332,9 +332,7 @@ fn unsaved_work_is_soon_on_disk_and_goes_when_undone() {
         desktop.app.update();
     }
     assert!(desktop.history().is_saved());
-    desktop.until("gone", |app| {
-        app.world().resource::<Autosave>().path().is_none()
-    });
+    desktop.until("gone", |app| app.world().resource::<Autosave>().is_empty());
     assert_eq!(desktop.hidden(), [""; 0]);
 }
 

@@ -23,7 +23,7 @@ const ASTERN: f64 = 0.5;
 
 /// How far to port of the boat, m, and for each metre of its length: from ahead what stands astern seems nearer to the
 /// middle, and a long boat would hide the person.
-const ASIDE: [f64; 2] = [0.5, 0.12];
+const ASIDE: [f64; 2] = [0.5, 0.15];
 
 /// The ground reaches this many lengths of the boat.
 const GROUND: f64 = 1.6;
