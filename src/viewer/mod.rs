@@ -234,8 +234,8 @@ fn default_plugins(screen: Screen, title: String) -> impl bevy::app::PluginGroup
             ..LogPlugin::default()
         })
         .set(RenderPlugin {
-            // A picture must not miss what is still being compiled.
-            synchronous_pipeline_compilation: screen == Screen::Picture,
+            // Neither a picture nor a window that goes to sleep must miss what is still being compiled.
+            synchronous_pipeline_compilation: true,
             // Those that draw as they should; the others only complain.
             render_creation: RenderCreation::Automatic(Box::new(WgpuSettings {
                 backends: Some(Backends::from_env().unwrap_or(Backends::PRIMARY)),
