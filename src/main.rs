@@ -8,7 +8,7 @@ use hulltent::viewer::run as view;
 
 /// Says how to get the viewer.
 #[cfg(not(feature = "viewer"))]
-fn view(_: hulltent::view::ViewRequest) -> Result<(), hulltent::view::Refusal> {
+fn view(_: hulltent::view::ViewRequest) -> Result<Option<String>, hulltent::view::Refusal> {
     Err(hulltent::view::Refusal::not_built())
 }
 

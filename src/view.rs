@@ -37,6 +37,8 @@ pub struct Shot {
     pub file: PathBuf,
     /// Width and height, pixels.
     pub size: [u32; 2],
+    /// Frames to time besides; none where it is 0.
+    pub frames: usize,
 }
 
 /// Where a boat is seen from.

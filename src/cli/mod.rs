@@ -60,7 +60,7 @@ enum Outcome {
 }
 
 /// Runs the command that the program was called with; `view` is what shows a boat in 3D.
-pub fn run(view: impl FnOnce(ViewRequest) -> Result<(), Refusal>) -> ExitCode {
+pub fn run(view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>) -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {

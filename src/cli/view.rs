@@ -34,6 +34,15 @@ pub(super) struct Arguments {
     /// Leave the labels of posts, straps and pleats out
     #[arg(long)]
     no_labels: bool,
+    /// Also draw so many frames without a window, and say how long one takes on this machine
+    #[arg(
+        long,
+        value_name = "N",
+        default_value_t = 0,
+        requires = "shot",
+        hide_default_value = true
+    )]
+    frames: usize,
     /// Draw the window's bar and panels into the picture, too
     #[arg(long, requires = "shot")]
     panels: bool,
@@ -74,7 +83,7 @@ fn shows() -> impl TypedValueParser<Value = Show> {
 
 pub(super) fn run(
     arguments: &Arguments,
-    view: impl FnOnce(ViewRequest) -> Result<(), Refusal>,
+    view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>,
 ) -> Result<Outcome, Failure> {
     let source = read_boat(&arguments.boat)?;
     let file = Path::new(&arguments.boat);
@@ -91,9 +100,13 @@ pub(super) fn run(
         shot: arguments.shot.as_ref().map(|file| Shot {
             file: file.clone(),
             size: arguments.size,
+            frames: arguments.frames,
         }),
     };
-    view(request).map_err(|refusal| Failure::plain(refusal.what, refusal.hint))?;
+    let told = view(request).map_err(|refusal| Failure::plain(refusal.what, refusal.hint))?;
+    if let Some(told) = told {
+        talk::say(&told);
+    }
     if let Some(file) = &arguments.shot {
         talk::say(&format!("wrote {}", file.display()));
     }

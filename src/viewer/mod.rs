@@ -78,17 +78,18 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-/// Opens a window on a boat and comes back when it is closed, or writes a picture of it.
+/// Opens a window on a boat and comes back when it is closed, or writes a picture of it. Returns what there is to tell
+/// beyond that.
 ///
 /// # Errors
 /// There is no display, nothing can draw, or the picture cannot be written.
-pub fn run(request: ViewRequest) -> Result<(), Refusal> {
+pub fn run(request: ViewRequest) -> Result<Option<String>, Refusal> {
     match request.shot.clone() {
         Some(shot) => {
             door::drawer()?;
             shot::take(request, &shot)
         }
-        None => window(request),
+        None => window(request).map(|()| None),
     }
 }
 

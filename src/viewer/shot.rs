@@ -30,17 +30,43 @@ const SETTLING: usize = 5;
 /// Updates that a picture may take to come back.
 const PATIENCE: usize = 60;
 
-/// Makes a picture and writes it, whole or not at all.
+/// Makes a picture and writes it, whole or not at all; times frames where that is wished, and tells of them.
 ///
 /// # Errors
 /// The boat cannot be planned, nothing can draw, or the file cannot be written.
-pub fn take(request: ViewRequest, shot: &Shot) -> Result<(), Refusal> {
-    let image = picture(request, shot.size)?;
+pub fn take(request: ViewRequest, shot: &Shot) -> Result<Option<String>, Refusal> {
+    let image = picture(request.clone(), shot.size)?;
     let bytes = png(image)?;
     disk::write_file(&shot.file, &bytes).map_err(|fault| Refusal {
         what: fault.what,
         hint: fault.hint,
-    })
+    })?;
+    if shot.frames == 0 {
+        return Ok(None);
+    }
+    let mut told = Vec::new();
+    for (motion, words) in [
+        (Motion::Turning, "while the boat turns"),
+        (Motion::Following, "with a new plan for every one"),
+    ] {
+        let mut times = frames(&request, shot.size, motion, shot.frames)?;
+        let [median, most] = [0.5, 0.95].map(|part| quantile(&mut times, part));
+        told.push(format!("{median:.1} ms {words} (95 % under {most:.1} ms)"));
+    }
+    Ok(Some(format!(
+        "a frame of {} x {} takes {}; median of {}",
+        shot.size[0],
+        shot.size[1],
+        told.join(", "),
+        shot.frames
+    )))
+}
+
+/// The time under which this part of all frames stay, ms.
+fn quantile(times: &mut [Duration], part: f64) -> f64 {
+    times.sort();
+    let at = (part * times.len().saturating_sub(1) as f64).round() as usize;
+    times.get(at).map_or(0.0, |time| time.as_secs_f64() * 1e3)
 }
 
 /// The picture of a request.
@@ -108,7 +134,7 @@ fn begin(app: &mut App) {
 
 /// What is drawn while frames are timed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Motion {
+enum Motion {
     /// The boat turns under the camera.
     Turning,
     /// The film follows a hand: a new plan is hung into the scene for every frame.
@@ -120,19 +146,21 @@ pub enum Motion {
 ///
 /// # Errors
 /// The boat cannot be planned, or nothing can draw.
-pub fn frames(
-    request: ViewRequest,
+fn frames(
+    request: &ViewRequest,
     size: [u32; 2],
     motion: Motion,
     count: usize,
 ) -> Result<Vec<Duration>, Refusal> {
-    let first = planned(&request)?;
+    let first = planned(request)?;
+    let request = request.clone();
     let plans = [first.clone(), first.clone()].map(Arc::new);
     refuse_on_panic("the frames could not be drawn", move || {
         let (mut app, _) = windowless(request, first, size);
         begin(&mut app);
         let mut times = Vec::with_capacity(count);
-        for frame in 0..count {
+        // As many again go before, for compiling and warming up.
+        for frame in 0..2 * count {
             let world = app.world_mut();
             match motion {
                 Motion::Turning => world.resource_mut::<camera::Orbit>().pose.yaw += 0.02,
@@ -149,7 +177,9 @@ pub fn frames(
                     what: format!("the graphics card did not finish a frame: {error}"),
                     hint: "try another driver".to_owned(),
                 })?;
-            times.push(start.elapsed());
+            if frame >= count {
+                times.push(start.elapsed());
+            }
         }
         Ok(times)
     })
