@@ -278,7 +278,11 @@ fn pictures_look_like_those_that_were_kept() {
         for (name, from, show, labels) in cases {
             let file = kept_file(name);
             std::fs::create_dir_all(file.parent().unwrap()).unwrap();
-            let shot = Shot { file, size: KEPT };
+            let shot = Shot {
+                file,
+                size: KEPT,
+                frames: 0,
+            };
             take(small(RUNABOUT, from, show, labels), &shot).unwrap();
         }
     }
