@@ -6,6 +6,7 @@ pub use super::pose::{FIELD, NEAREST, Pose, Room};
 use super::scene::extent;
 use super::shown::Shown;
 use crate::view::Vantage;
+use crate::viewer::hands::{control, shift};
 use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll};
 use bevy::prelude::*;
 use std::f32::consts::{FRAC_PI_2, PI, TAU};
@@ -175,7 +176,7 @@ fn keys(
     mut orbit: ResMut<Orbit>,
     mut go: MessageWriter<Go>,
 ) {
-    if !hands.keys_free || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    if !hands.keys_free || control(&keys) {
         return;
     }
     for (key, vantage) in VIEW_KEYS.into_iter().zip(Vantage::ALL) {
@@ -196,7 +197,7 @@ fn keys(
     if way == Vec2::ZERO && nearer == 0.0 {
         return;
     }
-    if keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]) {
+    if shift(&keys) {
         pan(&mut orbit, way * KEY_PAN);
     } else {
         turn(&mut orbit, way * KEY_TURN);
@@ -223,8 +224,7 @@ fn drag(
     if by == Vec2::ZERO {
         return;
     }
-    let shifted =
-        keys.is_some_and(|keys| keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]));
+    let shifted = keys.is_some_and(|keys| shift(&keys));
     let pans = buttons.any_pressed([MouseButton::Right, MouseButton::Middle])
         || (shifted && buttons.pressed(MouseButton::Left));
     if pans {

@@ -2,6 +2,7 @@
 
 use super::hands::Hands;
 use crate::view::Show;
+use crate::viewer::hands::control;
 use bevy::prelude::*;
 
 /// How the film is drawn.
@@ -98,7 +99,7 @@ impl Plugin for DisplayPlugin {
 }
 
 fn keys(keys: Res<ButtonInput<KeyCode>>, hands: Res<Hands>, mut display: ResMut<Display>) {
-    if !hands.keys_free || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    if !hands.keys_free || control(&keys) {
         return;
     }
     if keys.just_pressed(KeyCode::KeyT) {

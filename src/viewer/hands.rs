@@ -25,6 +25,20 @@ impl Default for Hands {
     }
 }
 
+/// Whether Ctrl is held, or was within this frame: a short press may begin and end in one, where frames are slow.
+pub fn control(keys: &ButtonInput<KeyCode>) -> bool {
+    any(keys, [KeyCode::ControlLeft, KeyCode::ControlRight])
+}
+
+/// The same of Shift.
+pub fn shift(keys: &ButtonInput<KeyCode>) -> bool {
+    any(keys, [KeyCode::ShiftLeft, KeyCode::ShiftRight])
+}
+
+fn any(keys: &ButtonInput<KeyCode>, either: [KeyCode; 2]) -> bool {
+    keys.any_pressed(either) || keys.any_just_released(either)
+}
+
 /// Tools that take the pointer do so in here, before the camera would.
 #[derive(SystemSet, Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Tools;
@@ -61,4 +75,24 @@ fn ask_panels(
     }
     hands.set_if_neq(now);
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chord_within_one_frame_is_a_chord() {
+        let mut keys = ButtonInput::<KeyCode>::default();
+        for key in [KeyCode::ControlLeft, KeyCode::KeyS] {
+            keys.press(key);
+        }
+        for key in [KeyCode::KeyS, KeyCode::ControlLeft] {
+            keys.release(key);
+        }
+        assert!(keys.just_pressed(KeyCode::KeyS));
+        assert!(control(&keys) && !shift(&keys));
+        keys.clear();
+        assert!(!control(&keys), "in the next frame it is over");
+    }
 }

@@ -4,6 +4,7 @@ use super::hands::Hands;
 use super::model::{Quality, SolveRequest};
 use super::shown::Guest;
 use crate::boat::Boat;
+use crate::viewer::hands::{control, shift};
 use bevy::prelude::*;
 use std::sync::Arc;
 
@@ -219,10 +220,10 @@ impl Plugin for HistoryPlugin {
 
 fn keys(keys: Res<ButtonInput<KeyCode>>, hands: Res<Hands>, mut acts: MessageWriter<Act>) {
     // In a field of a panel the same keys undo typing.
-    if !hands.keys_free || !keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    if !hands.keys_free || !control(&keys) {
         return;
     }
-    let shifted = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+    let shifted = shift(&keys);
     if keys.just_pressed(KeyCode::KeyZ) {
         acts.write(if shifted { Act::Redo } else { Act::Undo });
     }

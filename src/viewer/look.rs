@@ -1,5 +1,6 @@
 //! How panels, labels and legends look: our own colours, and a size of text that the user sets.
 
+use crate::viewer::hands::control;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, egui};
 use egui::{Color32, FontFamily, FontId, Stroke, TextStyle};
@@ -89,7 +90,7 @@ impl Plugin for LookPlugin {
 }
 
 fn keys(keys: Res<ButtonInput<KeyCode>>, mut look: ResMut<Look>) {
-    if !keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    if !control(&keys) {
         return;
     }
     if keys.any_just_pressed([KeyCode::Equal, KeyCode::NumpadAdd]) {

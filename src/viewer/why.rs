@@ -9,6 +9,7 @@ use super::shown::Shown;
 use crate::cover::Cover;
 use crate::plan::Plan;
 use crate::sheet::fewer_posts_sentence;
+use crate::viewer::hands::control;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use nalgebra::Point3;
@@ -35,7 +36,7 @@ impl Plugin for WhyPlugin {
 }
 
 fn key(keys: Res<ButtonInput<KeyCode>>, hands: Res<Hands>, mut why: ResMut<Why>) {
-    let control = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
+    let control = control(&keys);
     if hands.keys_free && !control && keys.just_pressed(KeyCode::KeyW) {
         why.0 = !why.0;
     }

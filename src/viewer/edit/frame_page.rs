@@ -264,6 +264,11 @@ fn pin(ui: &mut egui::Ui, rows: &mut Rows, piece: Piece, name: &str, pinned: boo
     }
 }
 
+/// Width of the words on a strap, points before scaling, where items stand so far apart.
+const COURSE: f32 = 130.0;
+/// See [`COURSE`].
+const SPACE: f32 = 8.0;
+
 fn straps(ui: &mut egui::Ui, rows: &mut Rows) {
     ui.separator();
     ui.label(RichText::new("Straps").strong());
@@ -285,13 +290,15 @@ fn straps(ui: &mut egui::Ui, rows: &mut Rows) {
                 rows.bench.chosen = Some(piece);
             }
             let course = format!(
-                "{} to {}, cut {}",
+                "from {} to {}, cut {}",
                 strap.from,
                 strap.to,
                 rows.units.format_length(cut.cut)
             );
-            ui.add(egui::Label::new(RichText::new(&course).small()).truncate())
-                .on_hover_text(&course);
+            ui.scope(|ui| {
+                ui.set_width(COURSE * ui.spacing().item_spacing.x / SPACE);
+                ui.label(RichText::new(course).small());
+            });
             if strap.kind == StrapKind::Ridge {
                 ui.label("");
                 ui.label("");

@@ -8,6 +8,7 @@ use crate::units::{METRES_PER_INCH, UnitSystem};
 use crate::viewer::camera::{Orbit, Pose, SceneCamera};
 use crate::viewer::canvas::{Canvas, Layout, painter};
 use crate::viewer::convert;
+use crate::viewer::hands::shift;
 use crate::viewer::hands::{Hands, Tools};
 use crate::viewer::history::{Act, Acts};
 use crate::viewer::look;
@@ -275,7 +276,7 @@ fn follow(
         up: upward,
         along: !upward,
     });
-    let both = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+    let both = shift(keys);
     let Some(post) = held.plan.frame.posts.get(held.post) else {
         return held;
     };

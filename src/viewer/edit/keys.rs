@@ -6,6 +6,7 @@ use super::{Bench, Piece};
 use crate::plan::Plan;
 use crate::units::{METRES_PER_INCH, UnitSystem};
 use crate::viewer::hands::Hands;
+use crate::viewer::hands::{control, shift};
 use crate::viewer::history::{Act, Acts, History};
 use crate::viewer::model::Model;
 use bevy::input::keyboard::KeyboardInput;
@@ -46,8 +47,8 @@ fn keys(
         presses.clear();
         return;
     }
-    let control = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
-    let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+    let control = control(&keys);
+    let shift = shift(&keys);
     let by = step(model.units);
     // Held keys repeat, so that a post can be walked along.
     let pressed: Vec<KeyCode> = presses

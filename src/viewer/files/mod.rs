@@ -32,6 +32,7 @@ pub use panel::FilesPagePlugin;
 use super::history::{Acts, History};
 use super::model::Model;
 use crate::view::ViewRequest;
+use crate::viewer::hands::{control, shift};
 use bevy::prelude::*;
 use bevy::window::{FileDragAndDrop, PrimaryWindow};
 
@@ -86,10 +87,10 @@ fn keys(
     mut files: MessageWriter<FileAct>,
     mut out: MessageWriter<OutAct>,
 ) {
-    if !keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    if !control(&keys) {
         return;
     }
-    let shifted = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+    let shifted = shift(&keys);
     for (key, shift, act) in [
         (KeyCode::KeyS, false, FileAct::Save),
         (KeyCode::KeyS, true, FileAct::AskName),

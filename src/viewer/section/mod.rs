@@ -13,6 +13,7 @@ use super::canvas::Layout;
 use super::hands::Hands;
 use super::model::Model;
 use crate::plan::Plan;
+use crate::viewer::hands::{control, shift};
 use bevy::prelude::*;
 use bevy::window::RequestRedraw;
 use bevy_egui::EguiPrimaryContextPass;
@@ -117,7 +118,7 @@ fn keys(
     mut sectioning: ResMut<Sectioning>,
 ) {
     let Some(plan) = &model.plan else { return };
-    if !hands.keys_free || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    if !hands.keys_free || control(&keys) {
         return;
     }
     if keys.just_pressed(KeyCode::KeyX) {
@@ -138,7 +139,7 @@ fn keys(
     let of = |pressed: bool| f64::from(u8::from(pressed));
     let [back, forth] = [KeyCode::BracketLeft, KeyCode::BracketRight];
     let way = of(keys.pressed(forth)) - of(keys.pressed(back));
-    let fine = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+    let fine = shift(&keys);
     *held = if way == 0.0 {
         0.0
     } else {

@@ -7,6 +7,7 @@ use crate::viewer::canvas::Canvas;
 use crate::viewer::convert;
 use crate::viewer::display::{Display, FilmMode};
 use crate::viewer::hands::Hands;
+use crate::viewer::hands::control;
 use crate::viewer::look::Look;
 use crate::viewer::model::Model;
 use crate::viewer::pick::{Hit, Ray, Solids};
@@ -45,7 +46,7 @@ pub fn keys(mut keys: ResMut<ButtonInput<KeyCode>>, hands: Res<Hands>, mut tape:
     if !hands.keys_free {
         return;
     }
-    let control = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
+    let control = control(&keys);
     if keys.just_pressed(KeyCode::KeyM) && !control {
         let take = !tape.in_hand;
         tape.take(take);

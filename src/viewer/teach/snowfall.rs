@@ -5,6 +5,7 @@ use super::comparison::{Comparison, OfRival};
 use super::work::Pair;
 use crate::lesson::storm::Storm;
 use crate::viewer::hands::Hands;
+use crate::viewer::hands::control;
 use crate::viewer::scene::{Lying, MainStage, Stage};
 use bevy::prelude::*;
 use std::sync::Arc;
@@ -209,7 +210,7 @@ fn keys(
     snowfall: Option<Res<Snowfall>>,
     mut weather: MessageWriter<Weather>,
 ) {
-    let bound = keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]);
+    let bound = control(&keys);
     if snowfall.is_none() || bound || hands.is_some_and(|hands| !hands.keys_free) {
         return;
     }
