@@ -100,7 +100,7 @@ fn check(
 fn no_display(what: String) -> Refusal {
     Refusal {
         what,
-        hint: "run it in a desktop session, or write a picture without one: \
+        hint: "run it on a desktop, or write a picture without one: \
                `hulltent view BOAT --shot FILE.png`"
             .to_owned(),
     }

@@ -98,9 +98,7 @@ fn window(request: ViewRequest) -> Result<(), Refusal> {
     let drawer = door::drawer()?;
     refuse_on_panic("the window could not be kept open", move || {
         let mut app = app(request, None, Screen::Window);
-        if drawer == door::Drawer::Software {
-            app.insert_resource(scene::Detail::Light);
-        }
+        app.insert_resource(scene::Detail::of(drawer));
         match app.run() {
             AppExit::Success => Ok(()),
             AppExit::Error(code) => Err(Refusal {
@@ -231,7 +229,7 @@ fn default_plugins(screen: Screen, title: String) -> impl bevy::app::PluginGroup
         .set(LogPlugin {
             level: Level::ERROR,
             // What drivers say about themselves is no help to anybody here.
-            filter: "wgpu=off,naga=off,bevy_render=off".to_owned(),
+            filter: "wgpu=off,naga=off,bevy_render=off,sctk_adwaita=off".to_owned(),
             ..LogPlugin::default()
         })
         .set(RenderPlugin {

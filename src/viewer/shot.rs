@@ -1,7 +1,9 @@
 //! A picture without a window.
 
+use super::door::drawer;
 use super::look::Look;
 use super::model::Model;
+use super::scene::Detail;
 use super::teach::class::compared;
 use super::teach::paper::{Headline, PaperPlugin};
 use super::teach::snowfall::{Snowfall, Weather};
@@ -154,9 +156,12 @@ fn frames(
 ) -> Result<Vec<Duration>, Refusal> {
     let first = planned(request)?;
     let request = request.clone();
+    let detail = Detail::of(drawer()?);
     let plans = [first.clone(), first.clone()].map(Arc::new);
     refuse_on_panic("the frames could not be drawn", move || {
         let (mut app, _) = windowless(request, first, size);
+        // As in a window.
+        app.insert_resource(detail);
         begin(&mut app);
         let mut times = Vec::with_capacity(count);
         // As many again go before, for compiling and warming up.

@@ -1,6 +1,7 @@
 //! The light of the yard, and how much of it the machine can afford.
 
 use super::RIVAL_LAYER;
+use crate::viewer::door::Drawer;
 use bevy::camera::visibility::RenderLayers;
 use bevy::light::{CascadeShadowConfigBuilder, GlobalAmbientLight};
 use bevy::prelude::*;
@@ -13,6 +14,16 @@ pub enum Detail {
     Full,
     /// No shadows: for windows that are drawn without a GPU.
     Light,
+}
+
+impl Detail {
+    /// What a window asks of whatever draws it.
+    pub fn of(drawer: Drawer) -> Detail {
+        match drawer {
+            Drawer::Card => Detail::Full,
+            Drawer::Software => Detail::Light,
+        }
+    }
 }
 
 /// The sun of the yard.
