@@ -1,6 +1,7 @@
 //! The light of the yard, and how much of it the machine can afford.
 
 use super::RIVAL_LAYER;
+use super::paint::{Paint, Paints};
 use crate::viewer::door::Drawer;
 use bevy::camera::visibility::RenderLayers;
 use bevy::light::{CascadeShadowConfigBuilder, GlobalAmbientLight};
@@ -54,7 +55,8 @@ impl Plugin for LightPlugin {
                 ..GlobalAmbientLight::default()
             })
             .add_systems(Startup, shine)
-            .add_systems(Update, afford.run_if(resource_changed::<Detail>));
+            .add_systems(Update, afford.run_if(resource_changed::<Detail>))
+            .add_systems(Update, plain.run_if(resource_equals(Detail::Light)));
     }
 }
 
@@ -90,5 +92,23 @@ pub fn sun(layers: &[usize], quality: Detail) -> impl Bundle {
 fn afford(quality: Res<Detail>, mut lights: Query<&mut DirectionalLight, With<YardLight>>) {
     for mut light in &mut lights {
         light.shadow_maps_enabled = *quality == Detail::Full;
+    }
+}
+
+/// Without a GPU every sample of a pixel and every lit one costs: edges are left jagged, and the ground, which fills most
+/// of the window and then has no shadow to show, has its colour without being lit.
+fn plain(
+    mut commands: Commands,
+    cameras: Query<Entity, Added<Camera>>,
+    paints: Res<Paints>,
+    mut materials: ResMut<Assets<StandardMaterial>>,
+    mut done: Local<bool>,
+) {
+    for camera in &cameras {
+        commands.entity(camera).insert(Msaa::Off);
+    }
+    if !*done && let Some(mut ground) = materials.get_mut(&paints.of(Paint::Ground)) {
+        ground.unlit = true;
+        *done = true;
     }
 }
