@@ -43,7 +43,7 @@ pub fn write(boat: &Boat, units: UnitSystem) -> Written {
 }
 
 /// Validates a boat that was changed in memory as if it had been read from a file. What comes back may differ by the
-/// rounding of [`write`], is sorted as a read boat is, and has nothing that no file can say.
+/// rounding of [`write()`], is sorted as a read boat is, and has nothing that no file can say.
 ///
 /// # Errors
 /// Every problem, each with the path that its field has in the written file and without a place.

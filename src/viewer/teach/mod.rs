@@ -7,7 +7,7 @@
 //! | [`comparison`] | [`comparison::Comparison`]: two plans side by side | |
 //! | [`snowfall`] | [`snowfall::Snowfall`]: a storm over both | [`snowfall::Weather`]; Space, comma, period |
 //!
-//! [`page`], [`controls`], [`caption`] and [`paper`] only show. A picture has [`ComparePlugin`] alone.
+//! `page`, `controls`, `caption` and `paper` only show. A picture has [`ComparePlugin`] alone.
 
 pub mod caption;
 pub mod class;
