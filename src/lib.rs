@@ -24,6 +24,8 @@ pub mod film;
 
 pub mod fittings;
 
+pub mod loads;
+
 pub mod takeoff;
 
 pub mod plan;

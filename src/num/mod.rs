@@ -1,5 +1,6 @@
-//! Numerics without a word of boats: sparse symmetric matrices the minimiser under bounds, the taut string.
+//! Numerics without a word of boats: sparse symmetric matrices, minimisers with and without bounds, the taut string.
 
 pub mod bounded;
+pub mod newton;
 pub mod sparse;
 pub mod taut_string;

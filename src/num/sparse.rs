@@ -79,6 +79,13 @@ impl SymmetricMatrix {
         self.values[self.columns[row] as usize]
     }
 
+    /// Adds the same to each diagonal entry.
+    pub fn add_to_diagonal(&mut self, value: f64) {
+        for row in 0..self.size() {
+            self.values[self.columns[row] as usize] += value;
+        }
+    }
+
     /// `out = self * x`
     pub fn multiply(&self, x: &[f64], out: &mut [f64]) {
         out.fill(0.0);

@@ -1,0 +1,828 @@
+//! The loaded film: elastic film of large displacement over elastic straps, above whatever it rests on.
+//!
+//! Each node may move in all three directions from where it hangs at rest. Energy: film as in [`FilmLaw`], straps by their
+//! whole length (so that they slide without friction through whatever they are led over), rests that only push up, less the work
+//! of the load, whose direction does not change. Every term is convex: one answer, whatever the start and the order of loading.
+
+use super::law::{FilmLaw, State};
+use crate::num::bounded::Status;
+use crate::num::newton::{RankOne, Settings, Smooth, descend};
+use crate::num::sparse::{Factor, SymmetricMatrix};
+use nalgebra::{Matrix3, Point3, Vector2, Vector3};
+
+/// A strap that slides through what it is led over.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cable {
+    /// Nodes along it.
+    pub nodes: Vec<u32>,
+    /// Modulus times cross-section, N.
+    pub stiffness: f64,
+    /// Tension at rest, N.
+    pub tension: f64,
+    /// What it has beyond its ends to its anchors, m.
+    pub lead: f64,
+}
+
+/// Something under a node that pushes up when it is pressed down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Support {
+    /// The node.
+    pub node: u32,
+    /// Height of the node from which on it pushes, m.
+    pub height: f64,
+    /// Force for each metre under it, N/m.
+    pub stiffness: f64,
+}
+
+/// An elastic film, ready to be loaded.
+pub struct ElasticFilm {
+    points: Vec<Point3<f64>>,
+    law: FilmLaw,
+    facets: Vec<Facet>,
+    cables: Vec<SlidingCable>,
+    supports: Vec<Support>,
+    /// First of the three unknowns of each node.
+    row_of: Vec<u32>,
+    unknowns: usize,
+    pattern: SymmetricMatrix,
+    factor: Option<Factor>,
+    tolerance: f64,
+}
+
+/// A triangle: gradients of its hat functions over the unstressed film, its unstressed area, how far it is stretched at
+/// rest, and where its couplings stand in the matrix.
+struct Facet {
+    nodes: [u32; 3],
+    hats: [Vector2<f64>; 3],
+    area: f64,
+    places: Box<[[u32; 9]; 6]>,
+}
+
+struct SlidingCable {
+    nodes: Vec<u32>,
+    stiffness: f64,
+    lead: f64,
+    unstressed: f64,
+    places: Vec<[[u32; 9]; 3]>,
+}
+
+/// A film as it hangs under its load.
+#[derive(Debug, Clone)]
+pub struct LoadedShape {
+    /// Where each node is, m.
+    pub points: Vec<Point3<f64>>,
+    /// Pull of each triangle along its principal directions per unstressed width, the greater first, N/m.
+    pub pulls: Vec<[f64; 2]>,
+    /// What the film does in each triangle.
+    pub states: Vec<State>,
+    /// Tension of each strap, N.
+    pub cable_tensions: Vec<f64>,
+    /// Push of each support, N.
+    pub pushes: Vec<f64>,
+    /// Force that holds each fixed node, N; zero at the others.
+    pub reactions: Vec<Vector3<f64>>,
+    /// Energy at the start and after each step, J.
+    pub energies: Vec<f64>,
+    /// How the solution ended.
+    pub status: Status,
+    /// Largest force left over at a free node, N.
+    pub residual: f64,
+}
+
+/// Stands for a coupling with a fixed node.
+const NONE: u32 = u32::MAX;
+
+/// Local node pairs of the six couplings of a triangle.
+const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (2, 0)];
+
+/// Stiffness that film keeps whatever it does, as a part of its own: folded film is not nothing, and the wrinkled film's shape
+/// is then decided in every place. A hundredth of what the tension at rest does against bending out of its plane.
+const LEFT_OVER: f64 = 3e-5;
+
+/// Residual force at which a film is solved, as a part of tension at rest times the length of an edge.
+const RESIDUAL: f64 = 1e-7;
+
+/// Newton steps given to a film; several times what a film needs.
+const MOST_ITERATIONS: usize = 120;
+
+/// Farthest that a node moves in one step, m: film under heavy load starts soft, and its first step would go through the floor.
+const LONGEST_STEP: f64 = 0.3;
+
+/// A stretch under this is none.
+const NO_STRETCH: f64 = 1e-9;
+
+impl ElasticFilm {
+    /// Prepares a film that hangs at rest on `points`; `fixed` marks the nodes that do not move.
+    ///
+    /// # Units
+    /// Points m; see [`FilmLaw`], [`Cable`], [`Support`].
+    pub fn new(
+        points: &[Point3<f64>],
+        triangles: &[[u32; 3]],
+        law: FilmLaw,
+        fixed: &[bool],
+        cables: &[Cable],
+        supports: Vec<Support>,
+    ) -> ElasticFilm {
+        let mut row_of = vec![NONE; points.len()];
+        let mut unknowns = 0;
+        for (row, fixed) in row_of.iter_mut().zip(fixed) {
+            if !fixed {
+                *row = unknowns as u32;
+                unknowns += 3;
+            }
+        }
+        let pattern = pattern(&row_of, unknowns, triangles, cables);
+        let blocks = Blocks {
+            row_of: &row_of,
+            pattern: &pattern,
+        };
+        let shrink = 1.0 / law.rest_stretch();
+        let mut edges = 0.0;
+        let facets: Vec<Facet> = triangles
+            .iter()
+            .filter_map(|nodes| {
+                let [a, b, c] = nodes.map(|node| points[node as usize]);
+                edges += (b - a).norm();
+                let facet = flat_facet([a, b, c], shrink)?;
+                Some(Facet {
+                    nodes: *nodes,
+                    hats: facet.0,
+                    area: facet.1,
+                    places: Box::new(COUPLINGS.map(|(i, j)| blocks.places(nodes[i], nodes[j]))),
+                })
+            })
+            .collect();
+        let cables = cables
+            .iter()
+            .map(|cable| {
+                let length = length_along(points, &cable.nodes) + cable.lead;
+                SlidingCable {
+                    nodes: cable.nodes.clone(),
+                    stiffness: cable.stiffness,
+                    lead: cable.lead,
+                    unstressed: length / (1.0 + cable.tension / cable.stiffness),
+                    places: cable
+                        .nodes
+                        .windows(2)
+                        .filter_map(|pair| match *pair {
+                            [a, b] => {
+                                Some([(a, a), (b, b), (a, b)].map(|(a, b)| blocks.places(a, b)))
+                            }
+                            _ => None,
+                        })
+                        .collect(),
+                }
+            })
+            .collect();
+        let edge = edges / (triangles.len().max(1) as f64);
+        ElasticFilm {
+            points: points.to_vec(),
+            law,
+            facets,
+            cables,
+            supports,
+            row_of,
+            unknowns,
+            pattern,
+            factor: None,
+            tolerance: RESIDUAL * law.tension.max(LEFT_OVER * law.stiffness) * edge,
+        }
+    }
+
+    /// Where the film hangs at rest.
+    pub fn points(&self) -> &[Point3<f64>] {
+        &self.points
+    }
+
+    /// Solves the film under forces on its nodes, from rest or from a shape that it had under another load.
+    ///
+    /// # Units
+    /// `load` in N.
+    pub fn solve(&mut self, load: &[Vector3<f64>], from: Option<&[Point3<f64>]>) -> LoadedShape {
+        let start = self.unknowns_of(from.unwrap_or(&self.points));
+        let settings = Settings {
+            tolerance: self.tolerance,
+            most_iterations: MOST_ITERATIONS,
+            longest_step: LONGEST_STEP,
+        };
+        let mut factor = self.factor.take();
+        let lowest = descend(&Loaded { film: self, load }, &start, settings, &mut factor);
+        self.factor = factor;
+        let points = self.positions(&lowest.x);
+        let mut forces = vec![Vector3::zeros(); points.len()];
+        self.pull_on_nodes(&points, &mut forces);
+        let reactions = forces
+            .iter()
+            .zip(load)
+            .zip(&self.row_of)
+            .map(|((force, load), row)| match *row {
+                NONE => force - load,
+                _ => Vector3::zeros(),
+            })
+            .collect();
+        let responses: Vec<_> = self
+            .facets
+            .iter()
+            .map(|facet| self.law.respond(Stretched::of(facet, &points).stretches))
+            .collect();
+        LoadedShape {
+            pulls: responses.iter().map(|response| response.pull).collect(),
+            states: responses.iter().map(|response| response.state).collect(),
+            cable_tensions: self
+                .cables
+                .iter()
+                .map(|cable| cable.tension(cable.length(&points)))
+                .collect(),
+            pushes: self
+                .supports
+                .iter()
+                .map(|support| support.push(&points))
+                .collect(),
+            reactions,
+            energies: lowest.energies,
+            status: lowest.status,
+            residual: lowest.residual,
+            points,
+        }
+    }
+
+    fn unknowns_of(&self, points: &[Point3<f64>]) -> Vec<f64> {
+        let mut x = vec![0.0; self.unknowns];
+        for (point, row) in points.iter().zip(&self.row_of) {
+            if *row != NONE {
+                x[*row as usize..*row as usize + 3].copy_from_slice(point.coords.as_slice());
+            }
+        }
+        x
+    }
+
+    fn positions(&self, x: &[f64]) -> Vec<Point3<f64>> {
+        self.points
+            .iter()
+            .zip(&self.row_of)
+            .map(|(rest, row)| match *row {
+                NONE => *rest,
+                row => Point3::from_slice(&x[row as usize..row as usize + 3]),
+            })
+            .collect()
+    }
+
+    /// The gradient of the energy without the load, at every node.
+    fn pull_on_nodes(&self, points: &[Point3<f64>], forces: &mut [Vector3<f64>]) {
+        for facet in &self.facets {
+            let stretched = Stretched::of(facet, points);
+            let pull = self.law.respond(stretched.stretches).pull;
+            for (k, node) in facet.nodes.iter().enumerate() {
+                forces[*node as usize] +=
+                    stretched.force(facet, pull, k) + self.left_over(facet, points, k);
+            }
+        }
+        for cable in &self.cables {
+            let tension = cable.tension(cable.length(points));
+            for pair in cable.nodes.windows(2) {
+                if let [a, b] = *pair {
+                    let (a, b) = (a as usize, b as usize);
+                    let along = (points[b] - points[a]).normalize() * tension;
+                    forces[a] -= along;
+                    forces[b] += along;
+                }
+            }
+        }
+        for support in &self.supports {
+            forces[support.node as usize].z -= support.push(points);
+        }
+    }
+
+    /// Force on a corner of a facet from the stiffness that is left over.
+    fn left_over(&self, facet: &Facet, points: &[Point3<f64>], corner: usize) -> Vector3<f64> {
+        let weight = LEFT_OVER * self.law.stiffness * facet.area;
+        let mut force = Vector3::zeros();
+        for (k, node) in facet.nodes.iter().enumerate() {
+            let moved = points[*node as usize] - self.points[*node as usize];
+            force += moved * (weight * facet.hats[k].dot(&facet.hats[corner]));
+        }
+        force
+    }
+}
+
+impl Support {
+    fn push(&self, points: &[Point3<f64>]) -> f64 {
+        let under = self.height - points[self.node as usize].z;
+        self.stiffness * under.max(0.0)
+    }
+}
+
+impl SlidingCable {
+    fn length(&self, points: &[Point3<f64>]) -> f64 {
+        length_along(points, &self.nodes) + self.lead
+    }
+
+    fn tension(&self, length: f64) -> f64 {
+        (self.stiffness * (length / self.unstressed - 1.0)).max(0.0)
+    }
+}
+
+fn length_along(points: &[Point3<f64>], nodes: &[u32]) -> f64 {
+    let steps = nodes.windows(2).map(|pair| match *pair {
+        [a, b] => (points[b as usize] - points[a as usize]).norm(),
+        _ => 0.0,
+    });
+    steps.sum()
+}
+
+/// Hat gradients and area of the unstressed triangle; `None` where it has no area.
+fn flat_facet([a, b, c]: [Point3<f64>; 3], shrink: f64) -> Option<([Vector2<f64>; 3], f64)> {
+    let (ab, ac) = ((b - a) * shrink, (c - a) * shrink);
+    let base = ab.norm();
+    let along = ac.dot(&ab) / base;
+    let doubled = ab.cross(&ac).norm();
+    if doubled.is_nan() || doubled <= 0.0 {
+        return None;
+    }
+    let high = doubled / base;
+    let [p, q, r] = [
+        Vector2::zeros(),
+        Vector2::new(base, 0.0),
+        Vector2::new(along, high),
+    ];
+    let hat = |p: Vector2<f64>, q: Vector2<f64>| Vector2::new(p.y - q.y, q.x - p.x) / doubled;
+    Some(([hat(q, r), hat(r, p), hat(p, q)], 0.5 * doubled))
+}
+
+fn pattern(
+    row_of: &[u32],
+    unknowns: usize,
+    triangles: &[[u32; 3]],
+    cables: &[Cable],
+) -> SymmetricMatrix {
+    let along = |cable: &Cable| -> Vec<[u32; 2]> {
+        let pairs = cable.nodes.windows(2);
+        pairs.filter_map(|pair| pair.try_into().ok()).collect()
+    };
+    let mut couplings: Vec<[u32; 2]> = triangles
+        .iter()
+        .flat_map(|[a, b, c]| [[*a, *b], [*b, *c], [*c, *a]])
+        .chain(cables.iter().flat_map(along))
+        .map(|[a, b]| [a.min(b), a.max(b)])
+        .collect();
+    couplings.sort_unstable();
+    couplings.dedup();
+    couplings.extend((0..row_of.len() as u32).map(|node| [node, node]));
+    let mut pairs = Vec::with_capacity(9 * couplings.len());
+    for [a, b] in couplings {
+        let (a, b) = (row_of[a as usize], row_of[b as usize]);
+        if a != NONE && b != NONE {
+            pairs.extend(
+                (0..9)
+                    .map(|k| [a + k / 3, b + k % 3])
+                    .filter(|[p, q]| p != q),
+            );
+        }
+    }
+    SymmetricMatrix::with_pattern(unknowns, &pairs)
+}
+
+/// Finds where blocks of three by three stand in a matrix.
+struct Blocks<'a> {
+    row_of: &'a [u32],
+    pattern: &'a SymmetricMatrix,
+}
+
+impl Blocks<'_> {
+    /// Places of the block of two nodes by rows. Of a node's own block the upper half is left out: it is the lower one.
+    fn places(&self, a: u32, b: u32) -> [u32; 9] {
+        let (ra, rb) = (self.row_of[a as usize], self.row_of[b as usize]);
+        std::array::from_fn(|k| {
+            let (row, column) = (k as u32 / 3, k as u32 % 3);
+            if ra == NONE || rb == NONE || (a == b && column > row) {
+                return NONE;
+            }
+            let place = self.pattern.entry(ra + row, rb + column);
+            place.map_or(NONE, |place| place as u32)
+        })
+    }
+}
+
+fn add(values: &mut [f64], places: &[u32; 9], block: &Matrix3<f64>) {
+    for (k, place) in places.iter().enumerate() {
+        if *place != NONE {
+            values[*place as usize] += block[(k / 3, k % 3)];
+        }
+    }
+}
+
+/// A facet as it is stretched: its principal stretches, and their directions in space and on the unstressed film.
+struct Stretched {
+    stretches: [f64; 2],
+    /// First, second, upright on both.
+    space: [Vector3<f64>; 3],
+    film: [Vector2<f64>; 2],
+}
+
+impl Stretched {
+    fn of(facet: &Facet, points: &[Point3<f64>]) -> Stretched {
+        let mut sides = [Vector3::zeros(); 2];
+        for (node, hat) in facet.nodes.iter().zip(&facet.hats) {
+            let point = points[*node as usize].coords;
+            sides[0] += point * hat.x;
+            sides[1] += point * hat.y;
+        }
+        let [p, q] = sides;
+        let (a, b, c) = (p.norm_squared(), p.dot(&q), q.norm_squared());
+        let (mean, half) = (0.5 * (a + c), 0.5 * (a - c));
+        let radius = half.hypot(b);
+        let turn = 0.5 * b.atan2(half);
+        let film = [
+            Vector2::new(turn.cos(), turn.sin()),
+            Vector2::new(-turn.sin(), turn.cos()),
+        ];
+        let stretches = [(mean + radius).sqrt(), (mean - radius).max(0.0).sqrt()];
+        let image = |v: Vector2<f64>| p * v.x + q * v.y;
+        let first = image(film[0]) / stretches[0].max(NO_STRETCH);
+        let second = if stretches[1] > NO_STRETCH {
+            image(film[1]) / stretches[1]
+        } else {
+            // Crushed to a line: any direction square to it.
+            let other = if first.z.abs() < 0.9 {
+                Vector3::z()
+            } else {
+                Vector3::x()
+            };
+            first.cross(&other).normalize()
+        };
+        Stretched {
+            stretches,
+            space: [first, second, first.cross(&second)],
+            film,
+        }
+    }
+
+    /// Force on a corner, as the energy's gradient there.
+    fn force(&self, facet: &Facet, pull: [f64; 2], corner: usize) -> Vector3<f64> {
+        let hat = facet.hats[corner];
+        (self.space[0] * (pull[0] * self.film[0].dot(&hat))
+            + self.space[1] * (pull[1] * self.film[1].dot(&hat)))
+            * facet.area
+    }
+}
+
+/// A film with a load.
+struct Loaded<'a> {
+    film: &'a ElasticFilm,
+    load: &'a [Vector3<f64>],
+}
+
+impl Loaded<'_> {
+    /// Everything but the film's own energy; small sums.
+    fn rest_of_energy(&self, points: &[Point3<f64>]) -> f64 {
+        let film = self.film;
+        let cables: f64 = film
+            .cables
+            .iter()
+            .map(|cable| {
+                let tension = cable.tension(cable.length(points));
+                0.5 * tension * tension * cable.unstressed / cable.stiffness
+            })
+            .sum();
+        let supports: f64 = film
+            .supports
+            .iter()
+            .map(|support| 0.5 * support.push(points).powi(2) / support.stiffness)
+            .sum();
+        let work: f64 = points
+            .iter()
+            .zip(&film.points)
+            .zip(self.load)
+            .map(|((point, rest), load)| load.dot(&(point - rest)))
+            .sum();
+        cables + supports - work
+    }
+
+    fn left_over_energy(&self, facet: &Facet, points: &[Point3<f64>]) -> f64 {
+        let film = self.film;
+        let mut sides = [Vector3::zeros(); 2];
+        for (node, hat) in facet.nodes.iter().zip(&facet.hats) {
+            let moved = points[*node as usize] - film.points[*node as usize];
+            sides[0] += moved * hat.x;
+            sides[1] += moved * hat.y;
+        }
+        0.5 * LEFT_OVER
+            * film.law.stiffness
+            * facet.area
+            * (sides[0].norm_squared() + sides[1].norm_squared())
+    }
+}
+
+impl Smooth for Loaded<'_> {
+    fn unknowns(&self) -> usize {
+        self.film.unknowns
+    }
+
+    fn pattern(&self) -> SymmetricMatrix {
+        self.film.pattern.clone()
+    }
+
+    fn value(&self, x: &[f64]) -> f64 {
+        let points = self.film.positions(x);
+        let film: f64 = self
+            .film
+            .facets
+            .iter()
+            .map(|facet| {
+                let stretched = Stretched::of(facet, &points);
+                facet.area * self.film.law.respond(stretched.stretches).energy
+                    + self.left_over_energy(facet, &points)
+            })
+            .sum();
+        film + self.rest_of_energy(&points)
+    }
+
+    fn derivatives(
+        &self,
+        x: &[f64],
+        gradient: &mut [f64],
+        hessian: &mut SymmetricMatrix,
+        terms: &mut Vec<RankOne>,
+    ) -> f64 {
+        let film = self.film;
+        let points = film.positions(x);
+        hessian.values.fill(0.0);
+        terms.clear();
+        let mut energy = self.rest_of_energy(&points);
+        let mut forces: Vec<Vector3<f64>> = self.load.iter().map(|load| -load).collect();
+        for facet in &film.facets {
+            let stretched = Stretched::of(facet, &points);
+            let response = film.law.respond(stretched.stretches);
+            energy += facet.area * response.energy + self.left_over_energy(facet, &points);
+            for (k, node) in facet.nodes.iter().enumerate() {
+                forces[*node as usize] +=
+                    stretched.force(facet, response.pull, k) + film.left_over(facet, &points, k);
+            }
+            let tangent = Tangent::of(&stretched, &response);
+            for (places, (i, j)) in facet.places.iter().zip(COUPLINGS) {
+                let block = tangent.block(&stretched, facet.hats[i], facet.hats[j]) * facet.area;
+                let left =
+                    LEFT_OVER * film.law.stiffness * facet.area * facet.hats[i].dot(&facet.hats[j]);
+                add(
+                    &mut hessian.values,
+                    places,
+                    &(block + Matrix3::from_diagonal_element(left)),
+                );
+            }
+        }
+        for cable in &film.cables {
+            self.cable(cable, &points, &mut forces, hessian, terms);
+        }
+        for support in &film.supports {
+            let push = support.push(&points);
+            forces[support.node as usize].z -= push;
+            let row = film.row_of[support.node as usize];
+            if push > 0.0
+                && row != NONE
+                && let Some(place) = hessian.entry(row + 2, row + 2)
+            {
+                hessian.values[place] += support.stiffness;
+            }
+        }
+        for (force, row) in forces.iter().zip(&film.row_of) {
+            if *row != NONE {
+                gradient[*row as usize..*row as usize + 3].copy_from_slice(force.as_slice());
+            }
+        }
+        energy
+    }
+}
+
+impl Loaded<'_> {
+    fn cable(
+        &self,
+        cable: &SlidingCable,
+        points: &[Point3<f64>],
+        forces: &mut [Vector3<f64>],
+        hessian: &mut SymmetricMatrix,
+        terms: &mut Vec<RankOne>,
+    ) {
+        let tension = cable.tension(cable.length(points));
+        if tension <= 0.0 {
+            return;
+        }
+        let mut term = RankOne {
+            weight: cable.stiffness / cable.unstressed,
+            entries: Vec::with_capacity(6 * cable.nodes.len()),
+        };
+        for (pair, places) in cable.nodes.windows(2).zip(&cable.places) {
+            let &[a, b] = pair else { continue };
+            let run = points[b as usize] - points[a as usize];
+            let length = run.norm();
+            let along = run / length;
+            forces[a as usize] -= along * tension;
+            forces[b as usize] += along * tension;
+            let block = (Matrix3::identity() - along * along.transpose()) * (tension / length);
+            for (places, sign) in places.iter().zip([1.0, 1.0, -1.0]) {
+                add(&mut hessian.values, places, &(block * sign));
+            }
+            for (node, sign) in [(a, -1.0), (b, 1.0)] {
+                let row = self.film.row_of[node as usize];
+                if row != NONE {
+                    let entries = (0..3u32).map(|k| (row + k, sign * along[k as usize]));
+                    term.entries.extend(entries);
+                }
+            }
+        }
+        terms.push(term);
+    }
+}
+
+/// Second derivatives of a facet's energy by its deformation, in the frame of its principal directions: stretching
+/// along each, their coupling, shear within the film, turning out of it.
+struct Tangent {
+    along: [f64; 2],
+    mixed: f64,
+    /// Of a corner's shift along the one direction with the other's gradient: with itself, and crosswise.
+    shear: [f64; 2],
+    out: [f64; 2],
+}
+
+impl Tangent {
+    fn of(stretched: &Stretched, response: &super::law::Response) -> Tangent {
+        let [first, second] = stretched.stretches;
+        let [p, q] = response.pull;
+        let [along, across, mixed] = response.stiffness;
+        // Half of what pulls differ by over half of what stretches differ by; at equal stretches its limit.
+        let apart = first - second;
+        let differ = if apart > SAME_STRETCH {
+            (p - q) / apart
+        } else {
+            along - mixed
+        };
+        let together = (p + q) / (first + second).max(NO_STRETCH);
+        Tangent {
+            along: [along, across],
+            mixed,
+            shear: [0.5 * (differ + together), 0.5 * (differ - together)],
+            out: [p / first.max(NO_STRETCH), q / second.max(NO_STRETCH)],
+        }
+    }
+
+    fn block(&self, stretched: &Stretched, i: Vector2<f64>, j: Vector2<f64>) -> Matrix3<f64> {
+        let [u, v, n] = stretched.space;
+        let (a, b) = (stretched.film[0].dot(&i), stretched.film[1].dot(&i));
+        let (c, d) = (stretched.film[0].dot(&j), stretched.film[1].dot(&j));
+        let uu = self.along[0] * a * c + self.shear[0] * b * d;
+        let vv = self.along[1] * b * d + self.shear[0] * a * c;
+        let uv = self.mixed * a * d + self.shear[1] * b * c;
+        let vu = self.mixed * b * c + self.shear[1] * a * d;
+        let nn = self.out[0] * a * c + self.out[1] * b * d;
+        u * (u.transpose() * uu + v.transpose() * uv)
+            + v * (v.transpose() * vv + u.transpose() * vu)
+            + n * (n.transpose() * nn)
+    }
+}
+
+/// Stretches nearer to each other than this are taken as equal.
+const SAME_STRETCH: f64 = 1e-9;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LAW: FilmLaw = FilmLaw {
+        stiffness: 35_600.0,
+        poisson: 0.4,
+        tension: 100.0,
+    };
+
+    /// Two by two squares, 0.4 m each, bent like a saddle, with a strap over the middle and a support under it.
+    fn saddle() -> ElasticFilm {
+        let mut points = Vec::new();
+        for j in 0..5 {
+            for i in 0..5 {
+                let (x, y) = (
+                    0.2 * f64::from(i),
+                    0.2 * f64::from(j) + 0.01 * f64::from(i * j),
+                );
+                points.push(Point3::new(x, y, 0.3 * (x - 0.4) * (y - 0.3)));
+            }
+        }
+        let mut triangles = Vec::new();
+        for j in 0..4u32 {
+            for i in 0..4u32 {
+                let a = 5 * j + i;
+                triangles.extend([[a, a + 1, a + 6], [a, a + 6, a + 5]]);
+            }
+        }
+        let fixed: Vec<bool> = (0..25)
+            .map(|k| k % 5 == 0 || k % 5 == 4 || k < 5 || k >= 20)
+            .collect();
+        let cable = Cable {
+            nodes: vec![10, 11, 12, 13, 14],
+            stiffness: 40_000.0,
+            tension: 400.0,
+            lead: 0.3,
+        };
+        let support = Support {
+            node: 12,
+            height: 0.05,
+            stiffness: 20_000.0,
+        };
+        ElasticFilm::new(&points, &triangles, LAW, &fixed, &[cable], vec![support])
+    }
+
+    fn loads(film: &ElasticFilm, down: f64) -> Vec<Vector3<f64>> {
+        vec![Vector3::new(0.0, 0.0, -down); film.points().len()]
+    }
+
+    #[test]
+    fn gradient_and_hessian_are_the_derivatives_of_the_energy() {
+        let film = saddle();
+        let load = loads(&film, 3.0);
+        let loaded = Loaded {
+            film: &film,
+            load: &load,
+        };
+        let mut x = film.unknowns_of(&film.points);
+        // Taut in some places, wrinkled in others.
+        for (k, x) in x.iter_mut().enumerate() {
+            *x += 0.01 * ((k * k) as f64).sin();
+        }
+        let size = x.len();
+        let (mut gradient, mut other) = (vec![0.0; size], vec![0.0; size]);
+        let mut hessian = film.pattern.clone();
+        let mut terms = Vec::new();
+        loaded.derivatives(&x, &mut gradient, &mut hessian, &mut terms);
+        let (kept, kept_terms) = (hessian.clone(), terms.clone());
+        let step = 1e-7;
+        for k in 0..size {
+            let mut moved = x.clone();
+            moved[k] += step;
+            let up = loaded.derivatives(&moved, &mut other, &mut hessian, &mut terms);
+            let plus = other.clone();
+            moved[k] -= 2.0 * step;
+            let down = loaded.derivatives(&moved, &mut other, &mut hessian, &mut terms);
+            let slope = (up - down) / (2.0 * step);
+            assert!(
+                (slope - gradient[k]).abs() < 1e-4 * (1.0 + slope.abs()),
+                "{k}"
+            );
+            let mut unit = vec![0.0; size];
+            unit[k] = 1.0;
+            let mut row = vec![0.0; size];
+            kept.multiply(&unit, &mut row);
+            for term in &kept_terms {
+                let along: f64 = term
+                    .entries
+                    .iter()
+                    .map(|(i, v)| v * unit[*i as usize])
+                    .sum();
+                for (i, v) in &term.entries {
+                    row[*i as usize] += term.weight * along * v;
+                }
+            }
+            for l in 0..size {
+                let wanted = (plus[l] - other[l]) / (2.0 * step);
+                assert!(
+                    (row[l] - wanted).abs() < 2e-3 * (1.0 + wanted.abs()),
+                    "{k} {l}: {} {wanted}",
+                    row[l]
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn forces_balance_and_energy_falls() {
+        for down in [0.1, 5.0, 60.0] {
+            let mut film = saddle();
+            let load = loads(&film, down);
+            let shape = film.solve(&load, None);
+            assert_eq!(shape.status, Status::Converged);
+            let held: Vector3<f64> = shape.reactions.iter().sum();
+            let total: Vector3<f64> = load.iter().sum();
+            let push: f64 = shape.pushes.iter().sum();
+            let left = held + total + Vector3::z() * push;
+            assert!(
+                left.norm() < 1e-6 * total.norm().max(1.0),
+                "{down}: {left:?}"
+            );
+            let rounding = 1e-9;
+            assert!(
+                shape
+                    .energies
+                    .windows(2)
+                    .all(|pair| pair[1] <= pair[0] + rounding)
+            );
+        }
+    }
+
+    #[test]
+    fn the_answer_does_not_depend_on_the_start() {
+        let mut film = saddle();
+        let heavy = film.solve(&loads(&film, 60.0), None).points;
+        let load = loads(&film, 8.0);
+        let (straight, back) = (film.solve(&load, None), film.solve(&load, Some(&heavy)));
+        let apart = straight.points.iter().zip(&back.points);
+        let most = apart.map(|(a, b)| (a - b).norm()).fold(0.0, f64::max);
+        assert!(most < 1e-6, "{most}");
+    }
+}
