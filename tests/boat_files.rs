@@ -302,7 +302,10 @@ fn change(boat: &mut Boat, way: usize, number: f64) {
         6 => boat.rules.min_slope = 0.1 + 0.3 * number,
         7 => boat.rules.ridge_tension = 100.0 + 900.0 * number,
         8 => boat.rules.film_tension = 50.0 + 100.0 * number,
-        9 => boat.rules.holding_patch = number,
+        9 => {
+            boat.rules.holding_patch = number;
+            boat.rules.sole_bearing = 1e4 + 5e5 * number;
+        }
         10 => boat.rules.rolls = vec![5.0 + number, 3.0, 4.0 * number + 1.0],
         11 => boat.rules.air_temperature = 40.0 * number - 20.0,
         12 => boat.rules.humidity = 0.1 + 0.8 * number,

@@ -276,6 +276,7 @@ pub(super) struct RulesFile {
     pub cap_diameter: Q,
     pub top_cap: Q,
     pub base_cap: Q,
+    pub sole_bearing: Q,
     pub strap_tail: Q,
     pub drop_strap_spacing: Q,
     pub drop_strap_tail: Q,

@@ -31,6 +31,7 @@ pub(super) fn rules(pen: &Pen, rules: &Rules) -> Vec<(&'static str, Node)> {
         Length cap_diameter,
         Length top_cap,
         Length base_cap,
+        Pressure sole_bearing,
         Length strap_tail,
         Length drop_strap_spacing,
         Length drop_strap_tail,

@@ -15,6 +15,7 @@ pub(super) enum Kind {
     Angle,
     Force,
     Tension,
+    Pressure,
     Area,
     Temperature,
     Fraction,
@@ -28,6 +29,7 @@ impl Kind {
             Kind::Length | Kind::Area | Kind::Temperature => 1e-9,
             Kind::Angle => 1e-11,
             Kind::Force | Kind::Tension => 1e-7,
+            Kind::Pressure => 1e-5,
             Kind::Fraction => 0.0,
         }
     }
@@ -38,6 +40,7 @@ impl Kind {
             Kind::Angle => units::parse_angle(text),
             Kind::Force => units::parse_force(text),
             Kind::Tension => units::parse_tension(text),
+            Kind::Pressure => units::parse_pressure(text),
             Kind::Area => units::parse_area(text),
             Kind::Temperature => units::parse_temperature(text),
             Kind::Fraction => Ok(text.parse().unwrap_or(f64::NAN)),
@@ -51,6 +54,7 @@ impl Kind {
             Kind::Angle => " rad",
             Kind::Force => " N",
             Kind::Tension => " N/m",
+            Kind::Pressure => " Pa",
             Kind::Area => " m2",
             Kind::Temperature => " C",
             Kind::Fraction => "",
@@ -77,6 +81,14 @@ impl Kind {
                     " lbf/in",
                 ),
                 decimals(value, 0..=3, " N/m"),
+            ),
+            Kind::Pressure => (
+                decimals(
+                    value / NEWTONS_PER_POUND * METRES_PER_INCH * METRES_PER_INCH,
+                    0..=3,
+                    " psi",
+                ),
+                decimals(value / 1000.0, 0..=3, " kPa"),
             ),
             Kind::Area => {
                 let square_inches = value / (METRES_PER_INCH * METRES_PER_INCH);
@@ -294,6 +306,9 @@ mod tests {
         check(Kind::Force, 800.0, "800 N", "800 N");
         check(Kind::Force, 180.0 * NEWTONS_PER_POUND, "180 lbf", "180 lbf");
         check(Kind::Tension, 100.0, "100 N/m", "100 N/m");
+        let psi = NEWTONS_PER_POUND / (inch * inch);
+        check(Kind::Pressure, 40.0 * psi, "40 psi", "40 psi");
+        check(Kind::Pressure, 150_000.0, "150 kPa", "150 kPa");
         check(Kind::Area, 0.3048 * 0.3048, "1 sq ft", "0.09290304 m2");
         check(Kind::Area, 30.0 * inch * inch, "30 sq in", "0.0193548 m2");
         check(Kind::Area, 0.25, "0.25 m2", "0.25 m2");
@@ -325,8 +340,8 @@ mod tests {
         }
 
         #[test]
-        fn other_kinds_are_read_back(value in -80.0..5000.0_f64, kind in 0..6_usize) {
-            let kind = [Kind::Angle, Kind::Force, Kind::Tension, Kind::Area, Kind::Temperature, Kind::Fraction][kind];
+        fn other_kinds_are_read_back(value in -80.0..5000.0_f64, kind in 0..7_usize) {
+            let kind = [Kind::Angle, Kind::Force, Kind::Tension, Kind::Pressure, Kind::Area, Kind::Temperature, Kind::Fraction][kind];
             for units in [FeetInches, Metric] {
                 let back = kind.read_back(value, units);
                 prop_assert!((back - value).abs() <= kind.close(), "{value} {kind:?} {back}");

@@ -54,6 +54,12 @@ pub struct Contact {
 pub struct Cover {
     /// The film above the edge line; triangles counter-clockwise from above.
     pub mesh: Mesh,
+    /// What is under each node; `None` where it hangs over open deck, and on the edge.
+    pub under: Vec<Option<Rest>>,
+    /// Height of that, m; minus infinity where there is none.
+    pub floor: Vec<f64>,
+    /// What presses each node up, N: zero where it hangs free and on the edge.
+    pub pushes: Vec<f64>,
     /// Slope of each triangle, rad.
     pub slopes: Vec<f64>,
     /// Straps in the frame's order.

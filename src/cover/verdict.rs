@@ -34,6 +34,14 @@ pub(super) fn read(
     let edge_pull: f64 = sum_where(&minimum.gradient, &problem.fixed);
     let held: f64 = sum_where(&minimum.gradient, &minimum.held);
     Cover {
+        under: problem.under.clone(),
+        floor: problem.lower.clone(),
+        pushes: minimum
+            .gradient
+            .iter()
+            .zip(&minimum.held)
+            .map(|(force, held)| if *held { *force } else { 0.0 })
+            .collect(),
         straps: straps(frame, problem, &minimum, &mesh),
         ponds: if drains_everywhere(&mesh, &problem.fixed) {
             Vec::new()

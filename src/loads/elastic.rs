@@ -34,6 +34,35 @@ pub struct Support {
     pub stiffness: f64,
 }
 
+/// What an elastic film is made from.
+///
+/// # Units
+/// Metres and newtons; see [`FilmLaw`], [`Cable`], [`Support`].
+#[derive(Debug, Clone, Copy)]
+pub struct Parts<'a> {
+    /// Where the film hangs at rest.
+    pub points: &'a [Point3<f64>],
+    /// Its triangles.
+    pub triangles: &'a [[u32; 3]],
+    /// Nodes that do not move.
+    pub fixed: &'a [bool],
+    /// Stiff pieces in it, each with its nodes and its grip: caps of posts, which move without turning.
+    pub caps: &'a [(Vec<u32>, Grip)],
+    /// Straps.
+    pub cables: &'a [Cable],
+    /// What it may rest on.
+    pub supports: &'a [Support],
+}
+
+/// What holds a cap sideways besides the straps that are tied to it: a strap that is threaded through it.
+///
+/// At rest it holds whatever pulls the cap sideways, since a frame stands before its film is on.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Grip {
+    /// Force for each metre that the cap moves along x and along y, N/m.
+    pub stiffness: [f64; 2],
+}
+
 /// An elastic film, ready to be loaded.
 pub struct ElasticFilm {
     points: Vec<Point3<f64>>,
@@ -41,12 +70,19 @@ pub struct ElasticFilm {
     facets: Vec<Facet>,
     cables: Vec<SlidingCable>,
     supports: Vec<Support>,
-    /// First of the three unknowns of each node.
-    row_of: Vec<u32>,
+    caps: Vec<Cap>,
+    /// The unknowns of each node: how far it moves along x, y, z.
+    unknowns_at: Vec<[u32; 3]>,
     unknowns: usize,
     pattern: SymmetricMatrix,
     factor: Option<Factor>,
     tolerance: f64,
+}
+
+struct Cap {
+    node: u32,
+    stiffness: Vector3<f64>,
+    at_rest: Vector3<f64>,
 }
 
 /// A triangle: gradients of its hat functions over the unstressed film, its unstressed area, how far it is stretched at
@@ -55,7 +91,9 @@ struct Facet {
     nodes: [u32; 3],
     hats: [Vector2<f64>; 3],
     area: f64,
-    places: Box<[[u32; 9]; 6]>,
+    /// It lies on a cap and is never stretched further.
+    stiff: bool,
+    places: Box<[Places; 6]>,
 }
 
 struct SlidingCable {
@@ -63,7 +101,7 @@ struct SlidingCable {
     stiffness: f64,
     lead: f64,
     unstressed: f64,
-    places: Vec<[[u32; 9]; 3]>,
+    places: Vec<[Places; 3]>,
 }
 
 /// A film as it hangs under its load.
@@ -79,6 +117,8 @@ pub struct LoadedShape {
     pub cable_tensions: Vec<f64>,
     /// Push of each support, N.
     pub pushes: Vec<f64>,
+    /// Force of each cap's grip on it, N.
+    pub grips: Vec<Vector3<f64>>,
     /// Force that holds each fixed node, N; zero at the others.
     pub reactions: Vec<Vector3<f64>>,
     /// Energy at the start and after each step, J.
@@ -112,82 +152,72 @@ const LONGEST_STEP: f64 = 0.3;
 const NO_STRETCH: f64 = 1e-9;
 
 impl ElasticFilm {
-    /// Prepares a film that hangs at rest on `points`; `fixed` marks the nodes that do not move.
-    ///
-    /// # Units
-    /// Points m; see [`FilmLaw`], [`Cable`], [`Support`].
-    pub fn new(
-        points: &[Point3<f64>],
-        triangles: &[[u32; 3]],
-        law: FilmLaw,
-        fixed: &[bool],
-        cables: &[Cable],
-        supports: Vec<Support>,
-    ) -> ElasticFilm {
-        let mut row_of = vec![NONE; points.len()];
-        let mut unknowns = 0;
-        for (row, fixed) in row_of.iter_mut().zip(fixed) {
-            if !fixed {
-                *row = unknowns as u32;
-                unknowns += 3;
-            }
-        }
-        let pattern = pattern(&row_of, unknowns, triangles, cables);
+    /// Prepares a film.
+    pub fn new(parts: Parts, law: FilmLaw) -> ElasticFilm {
+        let points = parts.points;
+        let (unknowns_at, unknowns) = number_unknowns(&parts);
+        let pattern = pattern(&unknowns_at, unknowns, &parts);
         let blocks = Blocks {
-            row_of: &row_of,
+            unknowns_at: &unknowns_at,
             pattern: &pattern,
         };
         let shrink = 1.0 / law.rest_stretch();
         let mut edges = 0.0;
-        let facets: Vec<Facet> = triangles
+        let facets: Vec<Facet> = parts
+            .triangles
             .iter()
             .filter_map(|nodes| {
                 let [a, b, c] = nodes.map(|node| points[node as usize]);
                 edges += (b - a).norm();
-                let facet = flat_facet([a, b, c], shrink)?;
+                let (hats, area) = flat_facet([a, b, c], shrink)?;
+                let moves = nodes.map(|node| unknowns_at[node as usize]);
                 Some(Facet {
                     nodes: *nodes,
-                    hats: facet.0,
-                    area: facet.1,
+                    hats,
+                    area,
+                    stiff: moves[0] == moves[1] && moves[1] == moves[2],
                     places: Box::new(COUPLINGS.map(|(i, j)| blocks.places(nodes[i], nodes[j]))),
                 })
             })
             .collect();
-        let cables = cables
+        let cables = parts
+            .cables
             .iter()
-            .map(|cable| {
-                let length = length_along(points, &cable.nodes) + cable.lead;
-                SlidingCable {
-                    nodes: cable.nodes.clone(),
-                    stiffness: cable.stiffness,
-                    lead: cable.lead,
-                    unstressed: length / (1.0 + cable.tension / cable.stiffness),
-                    places: cable
-                        .nodes
-                        .windows(2)
-                        .filter_map(|pair| match *pair {
-                            [a, b] => {
-                                Some([(a, a), (b, b), (a, b)].map(|(a, b)| blocks.places(a, b)))
-                            }
-                            _ => None,
-                        })
-                        .collect(),
-                }
-            })
+            .map(|cable| SlidingCable::new(cable, points, &blocks))
             .collect();
-        let edge = edges / (triangles.len().max(1) as f64);
-        ElasticFilm {
+        let edge = edges / (parts.triangles.len().max(1) as f64);
+        let mut film = ElasticFilm {
             points: points.to_vec(),
             law,
             facets,
             cables,
-            supports,
-            row_of,
+            supports: parts.supports.to_vec(),
+            caps: Vec::new(),
+            unknowns_at,
             unknowns,
             pattern,
             factor: None,
             tolerance: RESIDUAL * law.tension.max(LEFT_OVER * law.stiffness) * edge,
-        }
+        };
+        film.caps = film.grip(parts.caps);
+        film
+    }
+
+    /// The caps' grips, which hold at rest what pulls them sideways.
+    fn grip(&self, caps: &[(Vec<u32>, Grip)]) -> Vec<Cap> {
+        let mut forces = vec![Vector3::zeros(); self.points.len()];
+        self.pull_on_nodes(&self.points, &mut forces);
+        caps.iter()
+            .filter_map(|(nodes, grip)| {
+                let pull: Vector3<f64> = nodes.iter().map(|node| forces[*node as usize]).sum();
+                let [x, y] = grip.stiffness;
+                Some(Cap {
+                    node: *nodes.first()?,
+                    stiffness: Vector3::new(x, y, 0.0),
+                    at_rest: Vector3::new(pull.x, pull.y, 0.0),
+                })
+            })
+            .collect()
     }
 
     /// Where the film hangs at rest.
@@ -215,9 +245,9 @@ impl ElasticFilm {
         let reactions = forces
             .iter()
             .zip(load)
-            .zip(&self.row_of)
-            .map(|((force, load), row)| match *row {
-                NONE => force - load,
+            .zip(&self.unknowns_at)
+            .map(|((force, load), unknowns)| match unknowns {
+                [NONE, ..] => force - load,
                 _ => Vector3::zeros(),
             })
             .collect();
@@ -239,6 +269,11 @@ impl ElasticFilm {
                 .iter()
                 .map(|support| support.push(&points))
                 .collect(),
+            grips: self
+                .caps
+                .iter()
+                .map(|cap| cap.grip(self, &points))
+                .collect(),
             reactions,
             energies: lowest.energies,
             status: lowest.status,
@@ -249,9 +284,11 @@ impl ElasticFilm {
 
     fn unknowns_of(&self, points: &[Point3<f64>]) -> Vec<f64> {
         let mut x = vec![0.0; self.unknowns];
-        for (point, row) in points.iter().zip(&self.row_of) {
-            if *row != NONE {
-                x[*row as usize..*row as usize + 3].copy_from_slice(point.coords.as_slice());
+        for ((point, rest), unknowns) in points.iter().zip(&self.points).zip(&self.unknowns_at) {
+            for (unknown, moved) in unknowns.iter().zip((point - rest).iter()) {
+                if *unknown != NONE {
+                    x[*unknown as usize] = *moved;
+                }
             }
         }
         x
@@ -260,17 +297,17 @@ impl ElasticFilm {
     fn positions(&self, x: &[f64]) -> Vec<Point3<f64>> {
         self.points
             .iter()
-            .zip(&self.row_of)
-            .map(|(rest, row)| match *row {
-                NONE => *rest,
-                row => Point3::from_slice(&x[row as usize..row as usize + 3]),
+            .zip(&self.unknowns_at)
+            .map(|(rest, unknowns)| match *unknowns {
+                [NONE, ..] => *rest,
+                unknowns => rest + Vector3::from(unknowns.map(|unknown| x[unknown as usize])),
             })
             .collect()
     }
 
     /// The gradient of the energy without the load, at every node.
     fn pull_on_nodes(&self, points: &[Point3<f64>], forces: &mut [Vector3<f64>]) {
-        for facet in &self.facets {
+        for facet in self.facets.iter().filter(|facet| !facet.stiff) {
             let stretched = Stretched::of(facet, points);
             let pull = self.law.respond(stretched.stretches).pull;
             for (k, node) in facet.nodes.iter().enumerate() {
@@ -292,6 +329,9 @@ impl ElasticFilm {
         for support in &self.supports {
             forces[support.node as usize].z -= support.push(points);
         }
+        for cap in &self.caps {
+            forces[cap.node as usize] -= cap.grip(self, points);
+        }
     }
 
     /// Force on a corner of a facet from the stiffness that is left over.
@@ -306,6 +346,13 @@ impl ElasticFilm {
     }
 }
 
+impl Cap {
+    fn grip(&self, film: &ElasticFilm, points: &[Point3<f64>]) -> Vector3<f64> {
+        let moved = points[self.node as usize] - film.points[self.node as usize];
+        self.at_rest - self.stiffness.component_mul(&moved)
+    }
+}
+
 impl Support {
     fn push(&self, points: &[Point3<f64>]) -> f64 {
         let under = self.height - points[self.node as usize].z;
@@ -314,6 +361,24 @@ impl Support {
 }
 
 impl SlidingCable {
+    fn new(cable: &Cable, points: &[Point3<f64>], blocks: &Blocks) -> SlidingCable {
+        let length = length_along(points, &cable.nodes) + cable.lead;
+        SlidingCable {
+            nodes: cable.nodes.clone(),
+            stiffness: cable.stiffness,
+            lead: cable.lead,
+            unstressed: length / (1.0 + cable.tension / cable.stiffness),
+            places: cable
+                .nodes
+                .windows(2)
+                .filter_map(|pair| match *pair {
+                    [a, b] => Some([(a, a), (b, b), (a, b)].map(|(a, b)| blocks.places(a, b))),
+                    _ => None,
+                })
+                .collect(),
+        }
+    }
+
     fn length(&self, points: &[Point3<f64>]) -> f64 {
         length_along(points, &self.nodes) + self.lead
     }
@@ -350,64 +415,95 @@ fn flat_facet([a, b, c]: [Point3<f64>; 3], shrink: f64) -> Option<([Vector2<f64>
     Some(([hat(q, r), hat(r, p), hat(p, q)], 0.5 * doubled))
 }
 
-fn pattern(
-    row_of: &[u32],
-    unknowns: usize,
-    triangles: &[[u32; 3]],
-    cables: &[Cable],
-) -> SymmetricMatrix {
+/// Numbers what may move: three unknowns for each free node, three for each cap.
+fn number_unknowns(parts: &Parts) -> (Vec<[u32; 3]>, usize) {
+    let mut leader: Vec<u32> = (0..parts.points.len() as u32).collect();
+    for (nodes, _) in parts.caps {
+        if let Some(first) = nodes.first() {
+            for node in nodes {
+                leader[*node as usize] = *first;
+            }
+        }
+    }
+    let mut unknowns_at = vec![[NONE; 3]; parts.points.len()];
+    let mut unknowns = 0u32;
+    let free = |node: &usize| !parts.fixed.get(*node).is_some_and(|fixed| *fixed);
+    for node in (0..leader.len()).filter(free) {
+        if leader[node] as usize == node {
+            unknowns_at[node] = [unknowns, unknowns + 1, unknowns + 2];
+            unknowns += 3;
+        }
+    }
+    for node in (0..leader.len()).filter(free) {
+        unknowns_at[node] = unknowns_at[leader[node] as usize];
+    }
+    (unknowns_at, unknowns as usize)
+}
+
+fn pattern(unknowns_at: &[[u32; 3]], unknowns: usize, parts: &Parts) -> SymmetricMatrix {
     let along = |cable: &Cable| -> Vec<[u32; 2]> {
         let pairs = cable.nodes.windows(2);
         pairs.filter_map(|pair| pair.try_into().ok()).collect()
     };
-    let mut couplings: Vec<[u32; 2]> = triangles
+    let mut couplings: Vec<[[u32; 3]; 2]> = parts
+        .triangles
         .iter()
         .flat_map(|[a, b, c]| [[*a, *b], [*b, *c], [*c, *a]])
-        .chain(cables.iter().flat_map(along))
-        .map(|[a, b]| [a.min(b), a.max(b)])
+        .chain(parts.cables.iter().flat_map(along))
+        .chain((0..unknowns_at.len() as u32).map(|node| [node, node]))
+        .map(|pair| pair.map(|node| unknowns_at[node as usize]))
+        .filter(|[a, b]| a[0] != NONE && b[0] != NONE)
+        .map(|[a, b]| if a[0] <= b[0] { [a, b] } else { [b, a] })
         .collect();
     couplings.sort_unstable();
     couplings.dedup();
-    couplings.extend((0..row_of.len() as u32).map(|node| [node, node]));
     let mut pairs = Vec::with_capacity(9 * couplings.len());
     for [a, b] in couplings {
-        let (a, b) = (row_of[a as usize], row_of[b as usize]);
-        if a != NONE && b != NONE {
-            pairs.extend(
-                (0..9)
-                    .map(|k| [a + k / 3, b + k % 3])
-                    .filter(|[p, q]| p != q),
-            );
-        }
+        let all = a.iter().flat_map(|p| b.iter().map(move |q| [*p, *q]));
+        pairs.extend(all.filter(|[p, q]| p != q));
     }
     SymmetricMatrix::with_pattern(unknowns, &pairs)
 }
 
-/// Finds where blocks of three by three stand in a matrix.
+/// Where a block of three by three stands in the matrix, by rows. Of a node's own block the upper half is left out: it
+/// is the lower one.
+#[derive(Clone, Copy)]
+struct Places {
+    entries: [u32; 9],
+    /// Two nodes of one cap share their unknowns: the block and its mirror image then fall on each other.
+    twice: bool,
+}
+
+/// Finds where blocks stand in a matrix.
 struct Blocks<'a> {
-    row_of: &'a [u32],
+    unknowns_at: &'a [[u32; 3]],
     pattern: &'a SymmetricMatrix,
 }
 
 impl Blocks<'_> {
-    /// Places of the block of two nodes by rows. Of a node's own block the upper half is left out: it is the lower one.
-    fn places(&self, a: u32, b: u32) -> [u32; 9] {
-        let (ra, rb) = (self.row_of[a as usize], self.row_of[b as usize]);
-        std::array::from_fn(|k| {
-            let (row, column) = (k as u32 / 3, k as u32 % 3);
-            if ra == NONE || rb == NONE || (a == b && column > row) {
+    fn places(&self, a: u32, b: u32) -> Places {
+        let (rows, columns) = (self.unknowns_at[a as usize], self.unknowns_at[b as usize]);
+        let entries = std::array::from_fn(|k| {
+            let (row, column) = (rows[k / 3], columns[k % 3]);
+            if row == NONE || column == NONE || (a == b && k % 3 > k / 3) {
                 return NONE;
             }
-            let place = self.pattern.entry(ra + row, rb + column);
+            let place = self.pattern.entry(row, column);
             place.map_or(NONE, |place| place as u32)
-        })
+        });
+        Places {
+            entries,
+            twice: a != b && rows == columns && rows[0] != NONE,
+        }
     }
 }
 
-fn add(values: &mut [f64], places: &[u32; 9], block: &Matrix3<f64>) {
-    for (k, place) in places.iter().enumerate() {
+fn add(values: &mut [f64], places: &Places, block: &Matrix3<f64>) {
+    for (k, place) in places.entries.iter().enumerate() {
         if *place != NONE {
-            values[*place as usize] += block[(k / 3, k % 3)];
+            let (row, column) = (k / 3, k % 3);
+            let on_itself = places.twice && row == column;
+            values[*place as usize] += block[(row, column)] * if on_itself { 2.0 } else { 1.0 };
         }
     }
 }
@@ -490,13 +586,22 @@ impl Loaded<'_> {
             .iter()
             .map(|support| 0.5 * support.push(points).powi(2) / support.stiffness)
             .sum();
+        let grips: f64 = film
+            .caps
+            .iter()
+            .map(|cap| {
+                let moved = points[cap.node as usize] - film.points[cap.node as usize];
+                let square = moved.component_mul(&moved);
+                0.5 * cap.stiffness.dot(&square) - cap.at_rest.dot(&moved)
+            })
+            .sum();
         let work: f64 = points
             .iter()
             .zip(&film.points)
             .zip(self.load)
             .map(|((point, rest), load)| load.dot(&(point - rest)))
             .sum();
-        cables + supports - work
+        cables + supports + grips - work
     }
 
     fn left_over_energy(&self, facet: &Facet, points: &[Point3<f64>]) -> f64 {
@@ -529,6 +634,7 @@ impl Smooth for Loaded<'_> {
             .film
             .facets
             .iter()
+            .filter(|facet| !facet.stiff)
             .map(|facet| {
                 let stretched = Stretched::of(facet, &points);
                 facet.area * self.film.law.respond(stretched.stretches).energy
@@ -551,7 +657,7 @@ impl Smooth for Loaded<'_> {
         terms.clear();
         let mut energy = self.rest_of_energy(&points);
         let mut forces: Vec<Vector3<f64>> = self.load.iter().map(|load| -load).collect();
-        for facet in &film.facets {
+        for facet in film.facets.iter().filter(|facet| !facet.stiff) {
             let stretched = Stretched::of(facet, &points);
             let response = film.law.respond(stretched.stretches);
             energy += facet.area * response.energy + self.left_over_energy(facet, &points);
@@ -577,17 +683,33 @@ impl Smooth for Loaded<'_> {
         for support in &film.supports {
             let push = support.push(&points);
             forces[support.node as usize].z -= push;
-            let row = film.row_of[support.node as usize];
+            let row = film.unknowns_at[support.node as usize][2];
             if push > 0.0
                 && row != NONE
-                && let Some(place) = hessian.entry(row + 2, row + 2)
+                && let Some(place) = hessian.entry(row, row)
             {
                 hessian.values[place] += support.stiffness;
             }
         }
-        for (force, row) in forces.iter().zip(&film.row_of) {
-            if *row != NONE {
-                gradient[*row as usize..*row as usize + 3].copy_from_slice(force.as_slice());
+        for cap in &film.caps {
+            forces[cap.node as usize] -= cap.grip(film, &points);
+            for (row, stiffness) in film.unknowns_at[cap.node as usize]
+                .iter()
+                .zip(cap.stiffness.iter())
+            {
+                if *row != NONE
+                    && let Some(place) = hessian.entry(*row, *row)
+                {
+                    hessian.values[place] += stiffness;
+                }
+            }
+        }
+        gradient.fill(0.0);
+        for (force, unknowns) in forces.iter().zip(&film.unknowns_at) {
+            for (unknown, part) in unknowns.iter().zip(force.iter()) {
+                if *unknown != NONE {
+                    gradient[*unknown as usize] += part;
+                }
             }
         }
         energy
@@ -623,10 +745,11 @@ impl Loaded<'_> {
                 add(&mut hessian.values, places, &(block * sign));
             }
             for (node, sign) in [(a, -1.0), (b, 1.0)] {
-                let row = self.film.row_of[node as usize];
-                if row != NONE {
-                    let entries = (0..3u32).map(|k| (row + k, sign * along[k as usize]));
-                    term.entries.extend(entries);
+                let unknowns = self.film.unknowns_at[node as usize];
+                if unknowns[0] != NONE {
+                    let entries = unknowns.iter().zip(along.iter());
+                    term.entries
+                        .extend(entries.map(|(row, part)| (*row, sign * part)));
                 }
             }
         }
@@ -726,7 +849,18 @@ mod tests {
             height: 0.05,
             stiffness: 20_000.0,
         };
-        ElasticFilm::new(&points, &triangles, LAW, &fixed, &[cable], vec![support])
+        let grip = Grip {
+            stiffness: [3000.0, 500.0],
+        };
+        let parts = Parts {
+            points: &points,
+            triangles: &triangles,
+            fixed: &fixed,
+            caps: &[(vec![12, 13, 18], grip)],
+            cables: &[cable],
+            supports: &[support],
+        };
+        ElasticFilm::new(parts, LAW)
     }
 
     fn loads(film: &ElasticFilm, down: f64) -> Vec<Vector3<f64>> {
@@ -800,7 +934,8 @@ mod tests {
             let held: Vector3<f64> = shape.reactions.iter().sum();
             let total: Vector3<f64> = load.iter().sum();
             let push: f64 = shape.pushes.iter().sum();
-            let left = held + total + Vector3::z() * push;
+            let grips: Vector3<f64> = shape.grips.iter().sum();
+            let left = held + total + grips + Vector3::z() * push;
             assert!(
                 left.norm() < 1e-6 * total.norm().max(1.0),
                 "{down}: {left:?}"

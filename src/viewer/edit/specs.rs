@@ -3,7 +3,7 @@
 use crate::boat::{Boat, BoxKind, DeckBox, HullForm, MonoForm, Rules, Section};
 use crate::units::{
     METRES_PER_INCH, UnitError, UnitSystem, parse_angle, parse_area, parse_force, parse_length,
-    parse_temperature, parse_tension,
+    parse_pressure, parse_temperature, parse_tension,
 };
 
 /// A number is shown as on a sheet where no more than this part of it is rounded away.
@@ -23,6 +23,7 @@ pub enum Kind {
     Area,
     Force,
     Tension,
+    Pressure,
     Temperature,
     /// Without a unit.
     Plain,
@@ -47,6 +48,7 @@ impl Kind {
             (Kind::Area, UnitSystem::Metric) => format!("{} m2", trimmed(value)),
             (Kind::Force, _) => format!("{} N", trimmed(value)),
             (Kind::Tension, _) => format!("{} N/m", trimmed(value)),
+            (Kind::Pressure, _) => format!("{} kPa", trimmed(value / 1000.0)),
             (Kind::Angle, _) => format!("{} deg", trimmed(value.to_degrees())),
             _ => text,
         }
@@ -59,6 +61,7 @@ impl Kind {
             Kind::Area => units.format_area(value),
             Kind::Force => units.format_force(value),
             Kind::Tension => units.format_tension(value),
+            Kind::Pressure => units.format_stress(value),
             Kind::Temperature => units.format_temperature(value),
             Kind::Plain => format!("{value}"),
         }
@@ -76,6 +79,7 @@ impl Kind {
             Kind::Area => parse_area(text).map_err(told),
             Kind::Force => parse_force(text).map_err(told),
             Kind::Tension => parse_tension(text).map_err(told),
+            Kind::Pressure => parse_pressure(text).map_err(told),
             Kind::Temperature => parse_temperature(text).map_err(told),
             Kind::Plain => text
                 .trim()
@@ -182,6 +186,7 @@ pub const RULES: &[(&str, &[Spec<Rules>])] = &[
             "cap across" Length cap_diameter;
             "top cap adds" Length top_cap;
             "base cap adds" Length base_cap;
+            "sole bears" Pressure sole_bearing;
             "strap tail" Length strap_tail;
             "drop strap spacing" Length drop_strap_spacing;
             "drop strap tail" Length drop_strap_tail;

@@ -1,0 +1,319 @@
+//! From a planned cover to an elastic film with its straps, caps and rests.
+
+use super::elastic::{Cable, ElasticFilm, Grip, LoadedShape, Parts, Support};
+use super::law::FilmLaw;
+use super::loaded::{EdgeForce, Pressed};
+use crate::cover::{Cover, Rest};
+use crate::frame::{Frame, StrapKind};
+use nalgebra::{Point3, Vector3};
+
+/// What film, straps and footings are made of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Materials {
+    /// The film, with its tension as shrunk.
+    pub film: FilmLaw,
+    /// Modulus times cross-section of a strap, N.
+    pub strap_stiffness: f64,
+    /// Load of a post that presses it down by a metre, footing and all, N/m.
+    pub footing_stiffness: f64,
+}
+
+/// How a thing with its pad gives under film, N/m3: a centimetre under the pressure of a hand.
+const PAD_STIFFNESS: f64 = 1.0e6;
+
+/// A cover that can be loaded.
+pub(super) struct Rig<'a> {
+    pub cover: &'a Cover,
+    pub frame: &'a Frame,
+    film: ElasticFilm,
+    /// What each support stands for.
+    rests: Vec<(u32, Rest)>,
+    /// Whether straps carry film: they lie under it, so that they hold nothing down.
+    straps: bool,
+    /// Part of the plan that belongs to each node, m2.
+    pub plan_areas: Vec<f64>,
+    /// Length of edge that belongs to each node of it, in its order, m.
+    pub edge_lengths: Vec<f64>,
+}
+
+impl<'a> Rig<'a> {
+    /// Rigs a cover; without `straps` for wind from below, which lifts film off them.
+    pub fn new(frame: &'a Frame, cover: &'a Cover, materials: &Materials, straps: bool) -> Rig<'a> {
+        let count = cover.mesh.vertices.len();
+        let mut fixed = vec![false; count];
+        for node in &cover.edge {
+            fixed[*node as usize] = true;
+        }
+        let mut plan_areas = vec![0.0; count];
+        for triangle in &cover.mesh.triangles {
+            let [a, b, c] = triangle.map(|node| cover.mesh.vertices[node as usize].xy());
+            let third = (b - a).perp(&(c - a)) / 6.0;
+            for node in triangle {
+                plan_areas[*node as usize] += third;
+            }
+        }
+        let mut cap_nodes: Vec<Vec<u32>> = vec![Vec::new(); frame.posts.len()];
+        let mut supports = Vec::new();
+        let mut rests = Vec::new();
+        for (node, under) in (0u32..).zip(&cover.under) {
+            match under.filter(|_| !fixed[node as usize]) {
+                Some(Rest::Cap(post)) => {
+                    if let Some(nodes) = cap_nodes.get_mut(post) {
+                        nodes.push(node);
+                    }
+                }
+                Some(rest) => {
+                    let stiffness = PAD_STIFFNESS * plan_areas[node as usize];
+                    supports.push(rest_under(cover, &[node], stiffness));
+                    rests.push((node, rest));
+                }
+                None => {}
+            }
+        }
+        let mut caps = Vec::new();
+        for (post, nodes) in cap_nodes.into_iter().enumerate() {
+            let Some(first) = nodes.first() else { continue };
+            supports.push(rest_under(cover, &nodes, materials.footing_stiffness));
+            rests.push((*first, Rest::Cap(post)));
+            let grip = grip(frame, post, materials.strap_stiffness);
+            caps.push((nodes, grip));
+        }
+        let cables: Vec<Cable> = frame
+            .straps
+            .iter()
+            .zip(&cover.straps)
+            .filter(|_| straps)
+            .map(|(strap, shape)| Cable {
+                nodes: shape.nodes.clone(),
+                stiffness: materials.strap_stiffness,
+                tension: strap.tension,
+                lead: strap.lead,
+            })
+            .collect();
+        let parts = Parts {
+            points: &cover.mesh.vertices,
+            triangles: &cover.mesh.triangles,
+            fixed: &fixed,
+            caps: &caps,
+            cables: &cables,
+            supports: &supports,
+        };
+        let film = ElasticFilm::new(parts, materials.film);
+        let at = |k: usize| cover.mesh.vertices[cover.edge[k % cover.edge.len()] as usize];
+        let edge_lengths = (0..cover.edge.len())
+            .map(|k| {
+                let before = at(k + cover.edge.len() - 1);
+                0.5 * ((at(k) - before).norm() + (at(k + 1) - at(k)).norm())
+            })
+            .collect();
+        Rig {
+            cover,
+            frame,
+            film,
+            rests,
+            straps,
+            plan_areas,
+            edge_lengths,
+        }
+    }
+
+    /// Solves the film under forces on its nodes, N.
+    pub fn load(&mut self, load: &[Vector3<f64>], from: Option<&[Point3<f64>]>) -> LoadedShape {
+        self.film.solve(load, from)
+    }
+
+    /// Load of each post, N.
+    pub fn post_loads(&self, shape: &LoadedShape) -> Vec<f64> {
+        let mut loads = vec![0.0; self.frame.posts.len()];
+        for ((_, rest), push) in self.rests.iter().zip(&shape.pushes) {
+            if let Rest::Cap(post) = rest
+                && let Some(load) = loads.get_mut(*post)
+            {
+                *load += push;
+            }
+        }
+        loads
+    }
+
+    /// Things of the boat that carry film.
+    pub fn pressed_things(&self, shape: &LoadedShape) -> Vec<Pressed> {
+        let mut found: std::collections::BTreeMap<usize, (f64, f64)> = Default::default();
+        for ((node, rest), push) in self.rests.iter().zip(&shape.pushes) {
+            if let Rest::Thing(thing) = rest
+                && *push > 0.0
+            {
+                let entry = found.entry(*thing).or_default();
+                entry.0 += push;
+                let area = self.plan_areas[*node as usize];
+                entry.1 = entry.1.max(push / area.max(f64::MIN_POSITIVE));
+            }
+        }
+        let pressed = |(thing, (force, pressure))| Pressed {
+            thing,
+            force,
+            pressure,
+        };
+        found.into_iter().map(pressed).collect()
+    }
+
+    /// What the film alone pulls at each node of the edge: straps end at anchors of their own.
+    pub fn edge_forces(&self, shape: &LoadedShape) -> Vec<EdgeForce> {
+        let mut forces = shape.reactions.clone();
+        if self.straps {
+            for (strap, tension) in self.cover.straps.iter().zip(&shape.cable_tensions) {
+                let mut end = |node: Option<&u32>, next: Option<&u32>| {
+                    if let (Some(node), Some(next)) = (node, next) {
+                        let run = shape.points[*next as usize] - shape.points[*node as usize];
+                        // The strap pulls its end toward its next node, and is held back there.
+                        forces[*node as usize] += run.normalize() * *tension;
+                    }
+                };
+                let nodes = &strap.nodes;
+                end(nodes.first(), nodes.get(1));
+                end(
+                    nodes.last(),
+                    nodes.len().checked_sub(2).and_then(|k| nodes.get(k)),
+                );
+            }
+        }
+        let count = self.cover.edge.len();
+        let at = |k: usize| shape.points[self.cover.edge[k % count] as usize];
+        (0..count)
+            .map(|k| {
+                let along = (at(k + 1) - at(k + count - 1)).normalize();
+                let force = forces[self.cover.edge[k] as usize];
+                let length = self.edge_lengths[k];
+                let across = (force - along * force.dot(&along)).norm() / length;
+                let skirt = self.cover.band[k] - at(k);
+                let upright = (-skirt.z / skirt.norm()).max(0.0);
+                EdgeForce {
+                    across,
+                    lifts_band: across * upright,
+                    length,
+                }
+            })
+            .collect()
+    }
+}
+
+/// What is under some nodes that move together: where the taut film presses on it, it is pressed already.
+fn rest_under(cover: &Cover, nodes: &[u32], stiffness: f64) -> Support {
+    let node = nodes.first().copied().unwrap_or_default();
+    let pushed: f64 = nodes.iter().map(|node| cover.pushes[*node as usize]).sum();
+    let height = if pushed > 0.0 {
+        cover.mesh.vertices[node as usize].z + pushed / stiffness
+    } else {
+        cover.floor[node as usize]
+    };
+    Support {
+        node,
+        height,
+        stiffness,
+    }
+}
+
+/// How the ridge strap holds a cap that it is threaded through: along the boat, by what it gives toward both of its ends.
+fn grip(frame: &Frame, post: usize, strap_stiffness: f64) -> Grip {
+    let Some(post) = frame.posts.get(post) else {
+        return Grip::default();
+    };
+    let along: f64 = frame
+        .straps
+        .iter()
+        .filter(|strap| strap.kind == StrapKind::Ridge)
+        .filter(|strap| {
+            strap
+                .plan
+                .iter()
+                .any(|p| (p - post.top().xy()).norm() < ON_CAP)
+        })
+        .filter_map(|strap| Some([strap.plan.first()?.x, strap.plan.last()?.x]))
+        .flatten()
+        .map(|end| strap_stiffness / (end - post.station).abs().max(SHORTEST_STRAP))
+        .sum();
+    Grip {
+        stiffness: [along, 0.0],
+    }
+}
+
+/// A strap runs over a cap whose middle is this near to one of its corners in plan, m.
+const ON_CAP: f64 = 1e-6;
+
+/// No strap between anchors is shorter, m.
+const SHORTEST_STRAP: f64 = 0.1;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::preset;
+    use crate::plan::plan;
+
+    #[test]
+    fn timing() {
+        let boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        let plan = plan(&boat, &boat.rules).unwrap();
+        for cell in [1.0, 2.0] {
+            let cover =
+                crate::cover::stretch(&plan.hull, &plan.frame, &plan.rules, cell * plan.rules.cell)
+                    .unwrap();
+            println!(
+                "nodes {} triangles {}",
+                cover.mesh.vertices.len(),
+                cover.mesh.triangles.len()
+            );
+            let materials = Materials {
+                film: FilmLaw {
+                    stiffness: 150e6 * 7.0 * 25.4e-6,
+                    poisson: 0.4,
+                    tension: 100.0,
+                },
+                strap_stiffness: 40e3,
+                footing_stiffness: 200e3,
+            };
+            let start = std::time::Instant::now();
+            let mut rig = Rig::new(&plan.frame, &cover, &materials, true);
+            println!("rig {:?}", start.elapsed());
+            for q in [0.0, 100.0, 300.0, 800.0, 2000.0] {
+                let start = std::time::Instant::now();
+                let load: Vec<Vector3<f64>> = rig
+                    .plan_areas
+                    .iter()
+                    .map(|a| Vector3::new(0.0, 0.0, -q * a))
+                    .collect();
+                let shape = rig.load(&load, None);
+                let stress =
+                    shape.pulls.iter().map(|p| p[0]).fold(0.0, f64::max) / (7.0 * 25.4e-6) / 1e6;
+                let sag = shape
+                    .points
+                    .iter()
+                    .zip(&cover.mesh.vertices)
+                    .map(|(a, b)| b.z - a.z)
+                    .fold(0.0, f64::max);
+                println!(
+                    "q {q} {:?} steps {} residual {:.1e} in {:?}: stress {stress:.2} MPa sag {sag:.3} posts {:.0?} straps {:.0?} edge {:.0}",
+                    shape.status,
+                    shape.energies.len(),
+                    shape.residual,
+                    start.elapsed(),
+                    rig.post_loads(&shape),
+                    shape.cable_tensions,
+                    rig.edge_forces(&shape)
+                        .iter()
+                        .map(|e| e.across)
+                        .fold(0.0, f64::max)
+                );
+                println!("  things {:?}", rig.pressed_things(&shape));
+                let w = shape
+                    .states
+                    .iter()
+                    .filter(|s| **s != super::super::State::Taut)
+                    .count();
+                println!(
+                    "  not taut {w}; total {:.0} edge z {:.0}",
+                    q * rig.plan_areas.iter().sum::<f64>(),
+                    shape.reactions.iter().map(|r| r.z).sum::<f64>()
+                );
+            }
+        }
+    }
+}
