@@ -174,6 +174,54 @@ impl<'a> Checker<'a> {
         })
     }
 
+    /// A pressure in Pa.
+    pub fn pressure(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_pressure, range, |pascals| {
+            format!(
+                "{} ({})",
+                UnitSystem::FeetInches.format_pressure(pascals),
+                UnitSystem::Metric.format_pressure(pascals)
+            )
+        })
+    }
+
+    /// A stress or a modulus in Pa.
+    pub fn stress(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_stress, range, |pascals| {
+            format!(
+                "{} ({})",
+                UnitSystem::FeetInches.format_stress(pascals),
+                UnitSystem::Metric.format_stress(pascals)
+            )
+        })
+    }
+
+    /// A speed in m/s.
+    pub fn speed(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_speed, range, |speed| {
+            format!(
+                "{} ({})",
+                UnitSystem::FeetInches.format_speed(speed),
+                UnitSystem::Metric.format_speed(speed)
+            )
+        })
+    }
+
     /// An area in m2.
     pub fn area(
         &mut self,

@@ -1,14 +1,16 @@
 //! The command line: one file a command. Standard output is data, standard error is talk.
 //!
-//! Exit codes: 0 the cover sheds, 1 the plan was made but falls short, 2 the input is wrong.
+//! Exit codes: 0 the cover sheds and stands its loads, 1 the plan was made but falls short, 2 the input is wrong.
 
 mod completions;
+mod loads;
 mod plan;
 mod planning;
 mod presets;
 mod progress;
 mod report;
 mod sheet;
+mod siting;
 mod source;
 mod survey;
 mod talk;
@@ -26,7 +28,7 @@ const COLUMNS: usize = 80;
 #[derive(Debug, Parser)]
 #[command(name = "hulltent", version, arg_required_else_help = true)]
 #[command(
-    after_help = "Exit codes: 0 the cover sheds, 1 the plan was made but falls short, 2 the input is wrong.\n\
+    after_help = "Exit codes: 0 the cover sheds (and stands its loads where a site is given), 1 the plan was made but falls short, 2 the input is wrong.\n\
                         Start with: hulltent plan open-runabout-18"
 )]
 struct Arguments {
@@ -40,6 +42,8 @@ enum Command {
     Plan(plan::Arguments),
     /// Write the job sheet of a boat to print, to read on a phone and to draw on
     Sheet(sheet::Arguments),
+    /// Check a cover against snow, wind and road: demand, capacity, what gives first. A planning check
+    Loads(loads::Arguments),
     /// List the invented boats that come with hulltent, or show the boat file of one
     Presets(presets::Arguments),
     /// Print a blank survey sheet to take to the boat
@@ -72,6 +76,7 @@ pub fn run(view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>) ->
     let outcome = match &arguments.command {
         Command::Plan(arguments) => plan::run(arguments),
         Command::Sheet(arguments) => sheet::run(arguments),
+        Command::Loads(arguments) => loads::run(arguments),
         Command::Presets(arguments) => presets::run(arguments),
         Command::Survey(arguments) => survey::run(arguments),
         Command::View(arguments) => view::run(arguments, view),

@@ -52,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         &arguments.planning.boat,
         arguments.out.as_deref(),
     ));
-    Ok(if plan.sheds() {
+    Ok(if plan.is_good() {
         Outcome::Good
     } else {
         Outcome::FallsShort

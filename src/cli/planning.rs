@@ -2,11 +2,13 @@
 
 use super::progress;
 use super::report::Failure;
+use super::siting::Siting;
 use super::source::read_boat;
 use super::values;
-use crate::boat::Boat;
+use crate::boat::{Boat, Problem, Rules};
 use crate::disk::Source;
-use crate::plan::{Plan, plan};
+use crate::loads::Site;
+use crate::plan::{Plan, plan, plan_at, strengthen};
 use clap::Args;
 
 #[derive(Debug, Args)]
@@ -33,6 +35,11 @@ pub(super) struct Planning {
     /// comes out the same with any number
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
+    #[command(flatten)]
+    siting: Siting,
+    /// Look for the cheapest frame that stands the site's loads: braced, thicker or more posts, more hip straps
+    #[arg(long, help_heading = "Site (a planning check of snow, wind and road)")]
+    strengthen: bool,
 }
 
 impl Planning {
@@ -55,10 +62,25 @@ impl Planning {
             mut boat,
             ..
         } = read_boat(&self.boat)?;
+        let site = self.siting.site()?;
         self.overrule(&mut boat);
         let rules = boat.rules.clone();
-        progress::while_working(&format!("planning {}", boat.name), || plan(&boat, &rules))
+        let about = format!("planning {}", boat.name);
+        progress::while_working(&about, || self.planned(&boat, site.as_ref(), &rules))
             .map_err(|problems| Failure::of_file(&name, Some(text), problems))
+    }
+
+    fn planned(
+        &self,
+        boat: &Boat,
+        site: Option<&Site>,
+        rules: &Rules,
+    ) -> Result<Plan, Vec<Problem>> {
+        match site {
+            None => plan(boat, rules),
+            Some(site) if self.strengthen => strengthen(boat, site, rules),
+            Some(site) => plan_at(boat, site, rules),
+        }
     }
 
     /// What the command line says goes over the file.

@@ -57,7 +57,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     }
     talk::print(&listed(folder, &files))?;
     talk::say(&next(&plan, folder));
-    Ok(if plan.sheds() {
+    Ok(if plan.is_good() {
         Outcome::Good
     } else {
         Outcome::FallsShort

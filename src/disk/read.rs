@@ -82,6 +82,35 @@ pub fn read_file(path: &Path) -> Result<Source, Unread> {
     })
 }
 
+/// Reads a text file of the kind of boat files: plain UTF-8 of no great size.
+///
+/// # Errors
+/// There is no such file, it cannot be read, it is too large or no text.
+pub fn read_text(path: &Path) -> Result<String, Fault> {
+    let name = path.display().to_string();
+    if path.is_dir() {
+        return Err(Fault::new(
+            format!("{name} is a folder, not a file"),
+            "name the file in it",
+        ));
+    }
+    let bytes = File::open(path)
+        .and_then(bytes_of)
+        .map_err(|error| unreadable(&name, &error))?;
+    if bytes.len() > LARGEST_FILE {
+        return Err(Fault::new(
+            format!("{name} is larger than {LARGEST_FILE} bytes"),
+            "check the name",
+        ));
+    }
+    String::from_utf8(bytes).map_err(|_| {
+        Fault::new(
+            format!("{name} is not UTF-8 text"),
+            "save the file as plain UTF-8 text",
+        )
+    })
+}
+
 /// The folder that a file lies in; the one that the program runs in where its path names none.
 pub(super) fn folder_of(path: &Path) -> &Path {
     path.parent()

@@ -2,13 +2,13 @@
 
 use super::case::Case;
 use super::check::{Check, Kind, Quantity};
+use super::column::Standing;
 use super::column::{Duration, bearing, capacity};
 use super::level::{Method, snow, wind};
 use super::loaded::{Loaded, Outcome};
 use super::site::Site;
-use super::strap::spread_load;
-use super::column::Standing;
 use super::stage::Stage;
+use super::strap::spread_load;
 use nalgebra::Point3;
 
 /// Water that may stand in hollows, m3: more of it freezes into a block that a gale works on; house rule, 20 L.
@@ -193,7 +193,12 @@ fn lift(stage: &Stage, loaded: &Loaded, [from, to]: [f64; 2], side: f64) -> (f64
 fn bands(stage: &Stage, site: &Site, loaded: &Loaded) -> Vec<Check> {
     let stock = &site.gear.strap;
     let drawn = site.gear.belly_band_pull;
-    let stations: Vec<f64> = stage.fittings.belly_bands.iter().map(|band| band.station).collect();
+    let stations: Vec<f64> = stage
+        .fittings
+        .belly_bands
+        .iter()
+        .map(|band| band.station)
+        .collect();
     let row = |kind, name: String, demand, capacity, source: String, at| Check {
         kind,
         name,

@@ -43,7 +43,12 @@ pub fn snow_capacity(stage: &Stage, site: &Site) -> Option<SnowCapacity> {
         let heavier = Site {
             snow: Some(GroundSnow {
                 load: ground,
-                rain: own.rain * if own.load > 0.0 { ground / own.load } else { 1.0 },
+                rain: own.rain
+                    * if own.load > 0.0 {
+                        ground / own.load
+                    } else {
+                        1.0
+                    },
             }),
             ..site.clone()
         };
@@ -176,12 +181,18 @@ mod tests {
     fn the_limit_is_found_in_few_trials() {
         for (power, limit) in [(0.667, 700.0), (0.5, 2500.0), (1.0, 90.0), (0.3, 1100.0)] {
             let (found, trials) = search(|ground| (ground / limit).powf(power), 960.0);
-            assert!(found <= limit && found > limit * (1.0 - 1.5 * EXACT), "{found} {limit}");
+            assert!(
+                found <= limit && found > limit * (1.0 - 1.5 * EXACT),
+                "{found} {limit}"
+            );
             assert!(trials <= 7, "{power} {limit}: {trials}");
         }
         // A limit at which something gives at once.
         let jump = |ground: f64| if ground > 333.0 { f64::INFINITY } else { 0.4 };
         let (found, trials) = search(jump, 960.0);
-        assert!(found <= 333.0 && found > 333.0 * 0.98, "{found} in {trials}");
+        assert!(
+            found <= 333.0 && found > 333.0 * 0.98,
+            "{found} in {trials}"
+        );
     }
 }

@@ -184,7 +184,10 @@ mod tests {
         let told: Vec<_> = kept.iter().map(|c| (c.name.as_str(), c.case)).collect();
         assert_eq!(
             told,
-            [("P1", Some(Case::SnowToPort)), ("P2", Some(Case::BalancedSnow))]
+            [
+                ("P1", Some(Case::SnowToPort)),
+                ("P2", Some(Case::BalancedSnow))
+            ]
         );
         assert_eq!(governing(&kept).map(|c| c.name.as_str()), Some("P2"));
     }

@@ -35,11 +35,23 @@ pub(super) fn road_checks(stage: &Stage, site: &Site) -> Vec<Check> {
     let mut checks = Vec::new();
     if let (Some(port), Some(starboard)) = (port, starboard) {
         let width = port.y - starboard.y;
-        checks.push(row("width on the trailer", width, limit.width, limit.width_source, port));
+        checks.push(row(
+            "width on the trailer",
+            width,
+            limit.width,
+            limit.width_source,
+            port,
+        ));
     }
     if let Some(top) = top {
         let height = top.z + stage.boat.stored_on.keel_height;
-        checks.push(row("height on the trailer", height, limit.height, limit.height_source, top));
+        checks.push(row(
+            "height on the trailer",
+            height,
+            limit.height,
+            limit.height_source,
+            top,
+        ));
     }
     checks
 }

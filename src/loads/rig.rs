@@ -244,75 +244,92 @@ const SHORTEST_STRAP: f64 = 0.1;
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::super::site::{SiteOptions, from_options};
+    use super::super::{Stage, weigh};
     use crate::boat::preset;
     use crate::plan::plan;
+    use crate::units::UnitSystem;
 
     #[test]
     fn timing() {
-        let boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        let plan = plan(&boat, &boat.rules).unwrap();
-        for cell in [1.0, 2.0] {
-            let cover =
-                crate::cover::stretch(&plan.hull, &plan.frame, &plan.rules, cell * plan.rules.cell)
+        for name in ["open-runabout-18", "flybridge-40"] {
+            let boat = preset(name).unwrap().boat().unwrap();
+            let plan = plan(&boat, &boat.rules).unwrap();
+            for snow in ["5 psf", "20 psf", "60 psf"] {
+                for coarser in [1.0, 2.0] {
+                    let site = from_options(&SiteOptions {
+                        snow: Some(snow.to_owned()),
+                        code: Some("asce7-16".to_owned()),
+                        wind: Some("110 mph".to_owned()),
+                        ..Default::default()
+                    })
                     .unwrap();
-            println!(
-                "nodes {} triangles {}",
-                cover.mesh.vertices.len(),
-                cover.mesh.triangles.len()
-            );
-            let materials = Materials {
-                film: FilmLaw {
-                    stiffness: 150e6 * 7.0 * 25.4e-6,
-                    poisson: 0.4,
-                    tension: 100.0,
-                },
-                strap_stiffness: 40e3,
-                footing_stiffness: 200e3,
-            };
-            let start = std::time::Instant::now();
-            let mut rig = Rig::new(&plan.frame, &cover, &materials, true);
-            println!("rig {:?}", start.elapsed());
-            for q in [0.0, 100.0, 300.0, 800.0, 2000.0] {
-                let start = std::time::Instant::now();
-                let load: Vec<Vector3<f64>> = rig
-                    .plan_areas
-                    .iter()
-                    .map(|a| Vector3::new(0.0, 0.0, -q * a))
-                    .collect();
-                let shape = rig.load(&load, None);
-                let stress =
-                    shape.pulls.iter().map(|p| p[0]).fold(0.0, f64::max) / (7.0 * 25.4e-6) / 1e6;
-                let sag = shape
-                    .points
-                    .iter()
-                    .zip(&cover.mesh.vertices)
-                    .map(|(a, b)| b.z - a.z)
-                    .fold(0.0, f64::max);
-                println!(
-                    "q {q} {:?} steps {} residual {:.1e} in {:?}: stress {stress:.2} MPa sag {sag:.3} posts {:.0?} straps {:.0?} edge {:.0}",
-                    shape.status,
-                    shape.energies.len(),
-                    shape.residual,
-                    start.elapsed(),
-                    rig.post_loads(&shape),
-                    shape.cable_tensions,
-                    rig.edge_forces(&shape)
-                        .iter()
-                        .map(|e| e.across)
-                        .fold(0.0, f64::max)
-                );
-                println!("  things {:?}", rig.pressed_things(&shape));
-                let w = shape
-                    .states
-                    .iter()
-                    .filter(|s| **s != super::super::State::Taut)
-                    .count();
-                println!(
-                    "  not taut {w}; total {:.0} edge z {:.0}",
-                    q * rig.plan_areas.iter().sum::<f64>(),
-                    shape.reactions.iter().map(|r| r.z).sum::<f64>()
-                );
+                    let cover = crate::cover::stretch(
+                        &plan.hull,
+                        &plan.frame,
+                        &plan.rules,
+                        coarser * plan.rules.cell,
+                    )
+                    .unwrap();
+                    let stage = Stage {
+                        hull: &plan.hull,
+                        boat: &plan.boat,
+                        rules: &plan.rules,
+                        frame: &plan.frame,
+                        cover: &cover,
+                        fittings: &plan.fittings,
+                    };
+                    let start = std::time::Instant::now();
+                    let loads = weigh(&stage, &site);
+                    println!(
+                        "{name} {snow} coarser {coarser}: {:?} nodes {}",
+                        start.elapsed(),
+                        cover.mesh.vertices.len()
+                    );
+                    for case in &loads.cases {
+                        println!(
+                            "  {:20} {:?} rounds {} left {:.1e} sag {:.3} stress {:.2} MPa at {:.2?} hold {:.2} ponds {} {:.4} m3 posts {:.0?} straps {:.0?} total {:.0}",
+                            case.case.words(),
+                            case.outcome,
+                            case.rounds,
+                            case.left_over,
+                            case.max_sag,
+                            case.max_stress / 1e6,
+                            case.max_stress_at,
+                            case.holding_area(),
+                            case.ponds.len(),
+                            case.pond_volume(),
+                            case.post_loads,
+                            case.strap_tensions,
+                            case.total
+                        );
+                    }
+                    for check in &loads.checks {
+                        println!(
+                            "  {:30} {:?} {:.0} / {:.0} {} = {:.2} {}",
+                            check.name,
+                            check.case,
+                            check.demand,
+                            check.capacity,
+                            check.quantity.unit(),
+                            check.ratio(),
+                            check.source
+                        );
+                    }
+                    if let Some(capacity) = &loads.capacity {
+                        println!(
+                            "  capacity {} in {} trials by {:?}",
+                            UnitSystem::FeetInches.format_pressure(capacity.ground),
+                            capacity.trials,
+                            capacity.governed_by.as_ref().map(|c| (
+                                &c.name,
+                                c.case,
+                                c.ratio(),
+                                c.at
+                            ))
+                        );
+                    }
+                }
             }
         }
     }

@@ -41,6 +41,11 @@ impl Loads {
         governing(&self.checks)
     }
 
+    /// The checks of the same cases with other gear in the site, as far as it changes only what things can do.
+    pub fn checks_with(&self, stage: &Stage, site: &Site) -> Vec<Check> {
+        all_checks(stage, site, &self.cases)
+    }
+
     /// The cover under a case.
     pub fn under(&self, case: Case) -> Option<&Loaded> {
         self.cases.iter().find(|loaded| loaded.case == case)
@@ -49,23 +54,36 @@ impl Loads {
 
 /// Loads a cover by all cases of its site and finds the greatest snow that it stands.
 pub fn weigh(stage: &Stage, site: &Site) -> Loads {
+    Loads {
+        capacity: snow_capacity(stage, site),
+        ..weigh_at_site(stage, site)
+    }
+}
+
+/// The same without the greatest snow, which takes as long as several cases.
+pub fn weigh_at_site(stage: &Stage, site: &Site) -> Loads {
     let mut cases = Vec::new();
     if site.snow.is_some() {
         let mut winter = Winter::new(stage, site);
         cases.extend(winter.snow(site, &Hand::BOTH));
     }
     cases.extend(from_below(stage, site));
+    let checks = all_checks(stage, site, &cases);
+    Loads {
+        capacity: None,
+        checks,
+        cases,
+        site: site.clone(),
+    }
+}
+
+fn all_checks(stage: &Stage, site: &Site, cases: &[Loaded]) -> Vec<Check> {
     let mut all: Vec<Check> = cases
         .iter()
         .flat_map(|loaded| checks(stage, site, loaded))
         .collect();
     all.extend(road_checks(stage, site));
-    Loads {
-        capacity: snow_capacity(stage, site),
-        checks: worst_of_each(all),
-        cases,
-        site: site.clone(),
-    }
+    worst_of_each(all)
 }
 
 /// Film, straps and footings of a site, with the tension that the rules shrink film to.
@@ -140,7 +158,9 @@ impl<'a> Winter<'a> {
 
     /// All checks of some cases of snow.
     pub fn checks(&self, site: &Site, cases: &[Loaded]) -> Vec<Check> {
-        let all = cases.iter().flat_map(|loaded| checks(self.stage, site, loaded));
+        let all = cases
+            .iter()
+            .flat_map(|loaded| checks(self.stage, site, loaded));
         worst_of_each(all.collect())
     }
 }

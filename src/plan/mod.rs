@@ -1,13 +1,19 @@
 //! The pipeline: boat to hull to frame to cover, and the [`Plan`] that everything downstream reads.
 
+mod advice;
 mod fewer;
 mod mend;
 mod pinned;
 mod rounds;
 mod shortfall;
+mod strengthen;
+mod variants;
 
+pub use advice::{Advice, Tried, advise};
 pub use fewer::FewerPosts;
 pub use shortfall::Shortfall;
+pub use strengthen::{Strengthening, strengthen};
+pub use variants::Change;
 
 use crate::boat::{Boat, Problem, Rules};
 use crate::cover::Cover;
@@ -15,6 +21,7 @@ use crate::film::{self, Film};
 use crate::fittings::{self, Fittings};
 use crate::frame::{Frame, design};
 use crate::hull::Hull;
+use crate::loads::{Loads, Site, Stage, weigh};
 use crate::takeoff::{Takeoff, take_off};
 
 /// A boat's whole plan.
@@ -42,12 +49,33 @@ pub struct Plan {
     pub shortfalls: Vec<Shortfall>,
     /// Times that the frame was designed and the film solved over it.
     pub rounds: usize,
+    /// What snow, wind and road do to it; `None` where it was planned for no site.
+    pub loads: Option<Loads>,
+    /// What was changed for the loads' sake; `None` where nothing was asked for or needed.
+    pub strengthening: Option<Strengthening>,
 }
 
 impl Plan {
     /// Whether the cover sheds everywhere.
     pub fn sheds(&self) -> bool {
         self.shortfalls.is_empty()
+    }
+
+    /// Whether the cover sheds, and stands its loads where it was planned for a site.
+    pub fn is_good(&self) -> bool {
+        self.sheds() && self.loads.as_ref().is_none_or(Loads::stands)
+    }
+
+    /// The plan as the loads look at it.
+    pub fn stage(&self) -> Stage<'_> {
+        Stage {
+            hull: &self.hull,
+            boat: &self.boat,
+            rules: &self.rules,
+            frame: &self.frame,
+            cover: &self.cover,
+            fittings: &self.fittings,
+        }
     }
 }
 
@@ -87,12 +115,24 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
         takeoff: take_off(&hull, boat, rules, &frame, &cover),
         shortfalls: shortfall::shortfalls(&hull, boat, rules, &frame, &cover),
         rounds: mended.rounds,
+        loads: None,
+        strengthening: None,
         boat: boat.clone(),
         rules: rules.clone(),
         hull,
         frame,
         cover,
     })
+}
+
+/// Plans a boat for a site: the plan, and what snow, wind and road do to it.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_at(boat: &Boat, site: &Site, rules: &Rules) -> Result<Plan, Vec<Problem>> {
+    let mut plan = plan(boat, rules)?;
+    plan.loads = Some(weigh(&plan.stage(), site));
+    Ok(plan)
 }
 
 fn impossible(what: String) -> Vec<Problem> {

@@ -3,6 +3,7 @@
 //! Exporters turn what is in here into bytes and look into nothing else, so that every format shows the
 //! same. Words and numbers are already in the reader's units.
 
+mod advice_list;
 mod bands;
 mod cautions;
 mod cover_drawing;
@@ -17,6 +18,7 @@ mod frame_plot;
 mod job;
 mod labels;
 mod legend;
+mod loads_list;
 mod paper;
 mod part;
 mod plan_labels;
@@ -30,11 +32,13 @@ mod ticks;
 mod verdict;
 mod words;
 
+pub use advice_list::advice_sheet;
 pub use cautions::CAUTIONS;
 pub use cover_drawing::cover_drawing;
 pub use drawing::{Align, Drawing, Fill, Item, Pen};
 pub use frame_plot::frame_plot;
 pub use job::job_sheet;
+pub use loads_list::capacity_sentence;
 pub use paper::Paper;
 pub use plot::{Layer, Mark, Piece, Plot, Shape, Spot};
 pub use presets_list::presets_sheet;
@@ -116,17 +120,37 @@ pub fn plan_sheet(plan: &Plan, units: UnitSystem) -> Sheet {
     blocks.extend(frame_list::blocks(plan, units));
     blocks.extend(film_list::blocks(plan, units));
     blocks.extend(verdict::cover(plan, units));
-    blocks.push(Block::Heading("Cautions".to_owned()));
-    blocks.push(Block::Points(
-        CAUTIONS
-            .iter()
-            .map(|caution| Point::dashed(*caution))
-            .collect(),
-    ));
+    blocks.extend(loads_list::short(plan, units));
+    blocks.push(cautions_heading());
+    blocks.push(cautions());
     Sheet {
         title: plan.boat.name.clone(),
         blocks,
     }
+}
+
+/// A plan's loads as one page, with the cautions.
+pub fn loads_sheet(plan: &Plan, units: UnitSystem) -> Sheet {
+    let mut blocks = loads_list::blocks(plan, units);
+    blocks.push(cautions_heading());
+    blocks.push(cautions());
+    Sheet {
+        title: format!("Loads of {}", plan.boat.name),
+        blocks,
+    }
+}
+
+fn cautions_heading() -> Block {
+    Block::Heading("Cautions".to_owned())
+}
+
+fn cautions() -> Block {
+    Block::Points(
+        CAUTIONS
+            .iter()
+            .map(|caution| Point::dashed(*caution))
+            .collect(),
+    )
 }
 
 impl Point {

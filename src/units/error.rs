@@ -21,6 +21,10 @@ pub enum Quantity {
     Pressure,
     /// Of air or film.
     Temperature,
+    /// Of wind or of a tow.
+    Speed,
+    /// In film or lumber, or a modulus.
+    Stress,
 }
 
 impl Quantity {
@@ -43,6 +47,8 @@ impl Quantity {
             Self::Tension => "100 N/m, 0.57 lbf/in or 6.9 lbf/ft",
             Self::Pressure => "20 psf, 0.96 kPa or 960 Pa",
             Self::Temperature => "5 C, 41 F or 5 °C",
+            Self::Speed => "110 mph, 26 m/s, 90 km/h or 35 kn",
+            Self::Stress => "150 MPa, 1150 psi or 11 GPa",
         }
     }
 }
@@ -57,6 +63,8 @@ impl fmt::Display for Quantity {
             Self::Tension => "film tension",
             Self::Pressure => "pressure",
             Self::Temperature => "temperature",
+            Self::Speed => "speed",
+            Self::Stress => "stress",
         })
     }
 }

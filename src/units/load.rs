@@ -2,7 +2,8 @@
 
 use super::plain::parse;
 use super::{
-    METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF, Quantity, UnitError,
+    METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF, PASCALS_PER_PSI,
+    Quantity, UnitError,
 };
 
 /// Spellings and newtons in one of each. Pounds are pounds of force: no strap is rated in mass.
@@ -43,10 +44,7 @@ const PRESSURES: &[(&str, f64)] = &[
     ("lb/ft2", PASCALS_PER_PSF),
     ("hPa", 100.0),
     ("mbar", 100.0),
-    (
-        "psi",
-        NEWTONS_PER_POUND / (METRES_PER_INCH * METRES_PER_INCH),
-    ),
+    ("psi", PASCALS_PER_PSI),
 ];
 
 /// Reads a force: `180 lbf`, `800 N`, `0.8 kN`.

@@ -1,5 +1,6 @@
 //! Lengths, angles and loads at the program's edge: what a person wrote becomes SI, SI becomes what a
-//! person reads. Inside the program there are only metres, radians, newtons, pascals and degrees Celsius.
+//! person reads. Inside the program there are only metres, radians, newtons, pascals, metres per second and degrees
+//! Celsius.
 
 mod air;
 mod angle;
@@ -9,6 +10,8 @@ mod length;
 mod load;
 mod plain;
 mod reader;
+mod speed;
+mod stress;
 mod system;
 mod temperature;
 
@@ -17,6 +20,8 @@ pub use area::parse_area;
 pub use error::{Quantity, UnitError};
 pub use length::parse_length;
 pub use load::{parse_force, parse_pressure, parse_tension};
+pub use speed::parse_speed;
+pub use stress::parse_stress;
 pub use system::UnitSystem;
 pub use temperature::parse_temperature;
 
@@ -28,5 +33,9 @@ pub const METRES_PER_FOOT: f64 = 0.3048;
 pub const NEWTONS_PER_POUND: f64 = 4.448_221_615_260_5;
 /// Pascals in a pound-force per square foot.
 pub const PASCALS_PER_PSF: f64 = NEWTONS_PER_POUND / (METRES_PER_FOOT * METRES_PER_FOOT);
+/// Metres per second in a mile per hour (exact, 5280 feet in 3600 seconds).
+pub const METRES_PER_SECOND_PER_MPH: f64 = 5280.0 * METRES_PER_FOOT / 3600.0;
+/// Pascals in a pound-force per square inch.
+pub const PASCALS_PER_PSI: f64 = NEWTONS_PER_POUND / (METRES_PER_INCH * METRES_PER_INCH);
 /// Cubic metres in a US gallon (exact, 231 cubic inches).
 pub const CUBIC_METRES_PER_GALLON: f64 = 3.785_411_784e-3;

@@ -2,12 +2,15 @@
 
 mod film;
 mod fittings;
+mod loads;
 
 pub use film::{FilmRecord, PleatRecord};
 pub use fittings::{
     BandRecord, BellyBandRecord, CondensationRecord, DoorRecord, DropStrapRecord, PadRecord,
     VentRecord, VentilationRecord,
 };
+
+pub use loads::{CheckRecord, LoadedRecord, SnowCapacityRecord};
 
 use super::number::{rounded, three_figures};
 use crate::frame::StrapKind;
@@ -59,6 +62,18 @@ pub struct Record {
     pub equilibrium: EquilibriumRecord,
     /// Whether the cover is good.
     pub verdict: VerdictRecord,
+    /// Demand against capacity; empty where the boat was planned for no site.
+    pub checks: Vec<CheckRecord>,
+    /// The cover under the case that asks most of it; null where the boat was planned for no site.
+    pub loaded: Option<LoadedRecord>,
+    /// The cover under every case.
+    pub load_cases: Vec<LoadedRecord>,
+    /// The greatest snow that the cover stands; null where the site has none.
+    pub snow_capacity: Option<SnowCapacityRecord>,
+    /// The site in words; empty where there is none.
+    pub site: Vec<String>,
+    /// What the figures of loads are worth; null where there are none.
+    pub load_caution: Option<&'static str>,
 }
 
 /// The boat.
@@ -266,6 +281,15 @@ impl Record {
                     .map(|shortfall| shortfall.sentence(SI))
                     .collect(),
             },
+            checks: loads::checks(plan),
+            loaded: loads::governing_case(plan),
+            load_cases: loads::cases(plan),
+            snow_capacity: plan.loads.as_ref().and_then(loads::capacity),
+            site: plan
+                .loads
+                .as_ref()
+                .map_or_else(Vec::new, |loads| loads.site.describe(SI)),
+            load_caution: loads::caution(plan),
         }
     }
 }
