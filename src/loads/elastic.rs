@@ -320,7 +320,8 @@ impl ElasticFilm {
             for pair in cable.nodes.windows(2) {
                 if let [a, b] = *pair {
                     let (a, b) = (a as usize, b as usize);
-                    let along = (points[b] - points[a]).normalize() * tension;
+                    let run = points[b] - points[a];
+                    let along = run * (tension / thick(run));
                     forces[a] -= along;
                     forces[b] += along;
                 }
@@ -390,10 +391,18 @@ impl SlidingCable {
 
 fn length_along(points: &[Point3<f64>], nodes: &[u32]) -> f64 {
     let steps = nodes.windows(2).map(|pair| match *pair {
-        [a, b] => (points[b as usize] - points[a as usize]).norm(),
+        [a, b] => thick(points[b as usize] - points[a as usize]),
         _ => 0.0,
     });
     steps.sum()
+}
+
+/// Length of a piece of strap whose nodes may slide into each other where film has gone slack: never under its own
+/// thickness, so that it has a direction.
+fn thick(run: Vector3<f64>) -> f64 {
+    /// m; it makes a strap of 2 in pieces longer by two parts in ten thousand.
+    const THICKNESS: f64 = 1e-3;
+    (run.norm_squared() + THICKNESS * THICKNESS).sqrt()
 }
 
 /// Hat gradients and area of the unstressed triangle; `None` where it has no area.
@@ -736,7 +745,7 @@ impl Loaded<'_> {
         for (pair, places) in cable.nodes.windows(2).zip(&cable.places) {
             let &[a, b] = pair else { continue };
             let run = points[b as usize] - points[a as usize];
-            let length = run.norm();
+            let length = thick(run);
             let along = run / length;
             forces[a as usize] -= along * tension;
             forces[b as usize] += along * tension;

@@ -9,7 +9,7 @@ use crate::cover::Rest;
 use crate::geom::mesh::Mesh;
 use crate::geom::surface::{Patch, Pond, area, edge_neighbours, patches, ponds, slope};
 use crate::num::bounded::Status;
-use nalgebra::{Point3, Vector3};
+use nalgebra::{Point2, Point3, Vector3};
 use serde::Serialize;
 
 /// How loading a cover ended.
@@ -59,10 +59,13 @@ pub struct Loaded {
     pub stresses: Vec<f64>,
     /// What the film does in each triangle.
     pub states: Vec<State>,
-    /// Greatest stress, Pa: averaged about each node by area, since a triangle's own depends on the mesh.
+    /// Greatest stress farther than [`BESIDE_CAP`] from caps, Pa: averaged about each node by area, since a triangle's own
+    /// depends on the mesh.
     pub max_stress: f64,
     /// Where that is, m.
     pub max_stress_at: Point3<f64>,
+    /// Stress about each cap in the frame's order, Pa: mean over a ring as wide as the cap's radius.
+    pub cap_stresses: Vec<f64>,
     /// How far the film hangs lower than taut at most, m.
     pub max_sag: f64,
     /// Where that is, m.
@@ -96,14 +99,18 @@ pub struct Loaded {
 impl Loaded {
     /// Area of all film flatter than the least slope, m2.
     pub fn holding_area(&self) -> f64 {
-        self.patches.iter().map(|patch| patch.area).sum()
+        self.patches.iter().fold(0.0, |sum, patch| sum + patch.area)
     }
 
     /// Water in all hollows, m3.
     pub fn pond_volume(&self) -> f64 {
-        self.ponds.iter().map(|pond| pond.volume).sum()
+        // A sum of none would be a negative zero.
+        self.ponds.iter().fold(0.0, |sum, pond| sum + pond.volume)
     }
 }
+
+/// Film nearer than this to the middle of a cap is looked at by itself, m; house rule, 12 in.
+pub const BESIDE_CAP: f64 = 0.3048;
 
 /// Density of water, kg/m3, times standard gravity, m/s2.
 pub const WATER_WEIGHT: f64 = 1000.0 * 9.806_65;
@@ -243,7 +250,32 @@ fn read(
         .iter()
         .map(|pulls| pulls[0] / loading.thickness)
         .collect();
-    let (max_stress, max_stress_at) = greatest_stress(&mesh, &stresses, &off_caps);
+    let tops: Vec<Point2<f64>> = rig.frame.posts.iter().map(|post| post.top().xy()).collect();
+    let middles: Vec<Point2<f64>> = (0..count)
+        .map(|t| {
+            let [a, b, c] = taut.triangle(t);
+            Point2::from((a.coords + b.coords + c.coords).xy() / 3.0)
+        })
+        .collect();
+    let away: Vec<bool> = middles
+        .iter()
+        .map(|middle| tops.iter().all(|top| (middle - top).norm() > BESIDE_CAP))
+        .collect();
+    let (max_stress, max_stress_at) = greatest_stress(&mesh, &stresses, &away);
+    let cap_stresses = tops
+        .iter()
+        .map(|top| {
+            let ring =
+                |t: &usize| off_caps[*t] && (middles[*t] - top).norm() < loading.rules.cap_diameter;
+            let (area, moment) = (0..count)
+                .filter(ring)
+                .map(|t| (area(&mesh, t), stresses[t]))
+                .fold((0.0, 0.0), |sum, (area, stress)| {
+                    (sum.0 + area, sum.1 + area * stress)
+                });
+            if area > 0.0 { moment / area } else { 0.0 }
+        })
+        .collect();
     let (max_sag, max_sag_at) = taut
         .vertices
         .iter()
@@ -265,6 +297,7 @@ fn read(
         states: shape.states.clone(),
         max_stress,
         max_stress_at,
+        cap_stresses,
         max_sag,
         max_sag_at,
         least_slope,

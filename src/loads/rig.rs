@@ -21,6 +21,10 @@ pub struct Materials {
 /// How a thing with its pad gives under film, N/m3: a centimetre under the pressure of a hand.
 const PAD_STIFFNESS: f64 = 1.0e6;
 
+/// How film sticks where it rests on the boat when it is taut, over its edges and by friction, N/m3: it does not slide off what
+/// carries it.
+const STICKING: f64 = 1.0e7;
+
 /// A cover that can be loaded.
 pub(super) struct Rig<'a> {
     pub cover: &'a Cover,
@@ -55,6 +59,7 @@ impl<'a> Rig<'a> {
         let mut cap_nodes: Vec<Vec<u32>> = vec![Vec::new(); frame.posts.len()];
         let mut supports = Vec::new();
         let mut rests = Vec::new();
+        let mut caps = Vec::new();
         for (node, under) in (0u32..).zip(&cover.under) {
             match under.filter(|_| !fixed[node as usize]) {
                 Some(Rest::Cap(post)) => {
@@ -66,11 +71,17 @@ impl<'a> Rig<'a> {
                     let stiffness = PAD_STIFFNESS * plan_areas[node as usize];
                     supports.push(rest_under(cover, &[node], stiffness));
                     rests.push((node, rest));
+                    if cover.pushes[node as usize] > 0.0 {
+                        let stiffness = STICKING * plan_areas[node as usize];
+                        let grip = Grip {
+                            stiffness: [stiffness; 2],
+                        };
+                        caps.push((vec![node], grip));
+                    }
                 }
                 None => {}
             }
         }
-        let mut caps = Vec::new();
         for (post, nodes) in cap_nodes.into_iter().enumerate() {
             let Some(first) = nodes.first() else { continue };
             supports.push(rest_under(cover, &nodes, materials.footing_stiffness));

@@ -176,7 +176,7 @@ pub fn read_with(text: &str, options: &SiteOptions) -> Result<Site, Problems> {
         Ok(mut file) => {
             let origins = lay_over(&mut file, options, &mut check);
             let site = interpret(file, &origins, &mut check);
-            check.finish(()).and_then(|()| site)
+            check.finish(()).and(site)
         }
         Err(problem) => {
             let mut list = match check.finish(()) {
