@@ -318,16 +318,16 @@ mod tests {
             ("45x95", "C16"),
             ("95x95", "C24"),
         ] {
+            let [one, braced, two] =
+                [(1, 0), (1, 1), (2, 0)].map(|(pieces, braces)| post(size, grade, pieces, braces));
             for duration in [Duration::Lasting, Duration::Snow, Duration::Wind] {
                 let mut before = f64::INFINITY;
                 for step in 1..80 {
                     let length = 0.05 * f64::from(step);
-                    let force = |pieces, braces| {
-                        capacity(&post(size, grade, pieces, braces), length, duration).force
-                    };
-                    let bare = force(1, 0);
+                    let force = |post| capacity(post, length, duration).force;
+                    let bare = force(&one);
                     assert!(bare <= before, "{size} {grade} {length}");
-                    assert!(force(1, 1) >= bare && force(2, 0) >= bare);
+                    assert!(force(&braced) >= bare && force(&two) >= bare);
                     before = bare;
                 }
             }

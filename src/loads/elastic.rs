@@ -100,7 +100,9 @@ struct SlidingCable {
     nodes: Vec<u32>,
     stiffness: f64,
     lead: f64,
-    unstressed: f64,
+    /// Length and tension at rest.
+    drawn: f64,
+    tension: f64,
     places: Vec<[Places; 3]>,
 }
 
@@ -135,10 +137,6 @@ const NONE: u32 = u32::MAX;
 /// Local node pairs of the six couplings of a triangle.
 const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (2, 0)];
 
-/// Stiffness that film keeps whatever it does, as a part of its own: folded film is not nothing, and the wrinkled film's shape
-/// is then decided in every place. A hundredth of what the tension at rest does against bending out of its plane.
-const LEFT_OVER: f64 = 3e-5;
-
 /// Residual force at which a film is solved, as a part of tension at rest times the length of an edge.
 const RESIDUAL: f64 = 1e-7;
 
@@ -162,13 +160,11 @@ impl ElasticFilm {
             pattern: &pattern,
         };
         let shrink = 1.0 / law.rest_stretch();
-        let mut edges = 0.0;
         let facets: Vec<Facet> = parts
             .triangles
             .iter()
             .filter_map(|nodes| {
                 let [a, b, c] = nodes.map(|node| points[node as usize]);
-                edges += (b - a).norm();
                 let (hats, area) = flat_facet([a, b, c], shrink)?;
                 let moves = nodes.map(|node| unknowns_at[node as usize]);
                 Some(Facet {
@@ -185,7 +181,7 @@ impl ElasticFilm {
             .iter()
             .map(|cable| SlidingCable::new(cable, points, &blocks))
             .collect();
-        let edge = edges / (parts.triangles.len().max(1) as f64);
+        let (pull, edge) = scale(&parts, &law);
         let mut film = ElasticFilm {
             points: points.to_vec(),
             law,
@@ -197,7 +193,7 @@ impl ElasticFilm {
             unknowns,
             pattern,
             factor: None,
-            tolerance: RESIDUAL * law.tension.max(LEFT_OVER * law.stiffness) * edge,
+            tolerance: RESIDUAL * pull * edge,
         };
         film.caps = film.grip(parts.caps);
         film
@@ -337,7 +333,7 @@ impl ElasticFilm {
 
     /// Force on a corner of a facet from the stiffness that is left over.
     fn left_over(&self, facet: &Facet, points: &[Point3<f64>], corner: usize) -> Vector3<f64> {
-        let weight = LEFT_OVER * self.law.stiffness * facet.area;
+        let weight = self.law.left_over * self.law.stiffness * facet.area;
         let mut force = Vector3::zeros();
         for (k, node) in facet.nodes.iter().enumerate() {
             let moved = points[*node as usize] - self.points[*node as usize];
@@ -368,7 +364,8 @@ impl SlidingCable {
             nodes: cable.nodes.clone(),
             stiffness: cable.stiffness,
             lead: cable.lead,
-            unstressed: length / (1.0 + cable.tension / cable.stiffness),
+            drawn: length,
+            tension: cable.tension,
             places: cable
                 .nodes
                 .windows(2)
@@ -385,7 +382,7 @@ impl SlidingCable {
     }
 
     fn tension(&self, length: f64) -> f64 {
-        (self.stiffness * (length / self.unstressed - 1.0)).max(0.0)
+        (self.tension + self.stiffness * (length / self.drawn - 1.0)).max(0.0)
     }
 }
 
@@ -404,6 +401,26 @@ fn thick(run: Vector3<f64>) -> f64 {
     const THICKNESS: f64 = 1e-3;
     (run.norm_squared() + THICKNESS * THICKNESS).sqrt()
 }
+
+/// A pull and a length that are usual in a film and its straps: what residuals are held against.
+fn scale(parts: &Parts, law: &FilmLaw) -> (f64, f64) {
+    let sides = parts.triangles.iter().map(|[a, b, _]| [*a, *b]);
+    let pieces = parts.cables.iter().flat_map(|cable| {
+        let pairs = cable.nodes.windows(2);
+        pairs.filter_map(|pair| <[u32; 2]>::try_from(pair).ok())
+    });
+    let (count, sum) = sides
+        .chain(pieces)
+        .map(|[a, b]| (parts.points[b as usize] - parts.points[a as usize]).norm())
+        .fold((0.0, 0.0), |(count, sum), length| {
+            (count + 1.0, sum + length)
+        });
+    let pull = law.tension.max(LEAST_STRAIN * law.stiffness);
+    (pull, sum / f64::max(count, 1.0))
+}
+
+/// Film without tension at rest counts as if it had this strain.
+const LEAST_STRAIN: f64 = 1e-3;
 
 /// Hat gradients and area of the unstressed triangle; `None` where it has no area.
 fn flat_facet([a, b, c]: [Point3<f64>; 3], shrink: f64) -> Option<([Vector2<f64>; 3], f64)> {
@@ -587,7 +604,7 @@ impl Loaded<'_> {
             .iter()
             .map(|cable| {
                 let tension = cable.tension(cable.length(points));
-                0.5 * tension * tension * cable.unstressed / cable.stiffness
+                0.5 * tension * tension * cable.drawn / cable.stiffness
             })
             .sum();
         let supports: f64 = film
@@ -621,7 +638,7 @@ impl Loaded<'_> {
             sides[0] += moved * hat.x;
             sides[1] += moved * hat.y;
         }
-        0.5 * LEFT_OVER
+        0.5 * film.law.left_over
             * film.law.stiffness
             * facet.area
             * (sides[0].norm_squared() + sides[1].norm_squared())
@@ -677,8 +694,10 @@ impl Smooth for Loaded<'_> {
             let tangent = Tangent::of(&stretched, &response);
             for (places, (i, j)) in facet.places.iter().zip(COUPLINGS) {
                 let block = tangent.block(&stretched, facet.hats[i], facet.hats[j]) * facet.area;
-                let left =
-                    LEFT_OVER * film.law.stiffness * facet.area * facet.hats[i].dot(&facet.hats[j]);
+                let left = film.law.left_over
+                    * film.law.stiffness
+                    * facet.area
+                    * facet.hats[i].dot(&facet.hats[j]);
                 add(
                     &mut hessian.values,
                     places,
@@ -739,7 +758,7 @@ impl Loaded<'_> {
             return;
         }
         let mut term = RankOne {
-            weight: cable.stiffness / cable.unstressed,
+            weight: cable.stiffness / cable.drawn,
             entries: Vec::with_capacity(6 * cable.nodes.len()),
         };
         for (pair, places) in cable.nodes.windows(2).zip(&cable.places) {
@@ -823,6 +842,7 @@ mod tests {
         stiffness: 35_600.0,
         poisson: 0.4,
         tension: 100.0,
+        left_over: FilmLaw::LEFT_OVER,
     };
 
     /// Two by two squares, 0.4 m each, bent like a saddle, with a strap over the middle and a support under it.

@@ -14,6 +14,9 @@ pub struct FilmLaw {
     pub poisson: f64,
     /// Tension at rest, the same all ways, N/m of the film as it hangs.
     pub tension: f64,
+    /// Stiffness that film keeps whatever it does, as a part of its own: folded film is not nothing, and the shape of wrinkled
+    /// film is then decided in every place; see [`FilmLaw::LEFT_OVER`].
+    pub left_over: f64,
 }
 
 /// What film does in a place.
@@ -39,6 +42,10 @@ pub(super) struct Response {
 }
 
 impl FilmLaw {
+    /// What is left over in covers: three parts in a thousand of what the usual tension at rest does against bending out of
+    /// the film's plane.
+    pub const LEFT_OVER: f64 = 1e-5;
+
     /// The stretch that the film has at rest, from which it would shrink if it were cut loose.
     pub(super) fn rest_stretch(&self) -> f64 {
         let pull = self.tension * (1.0 - self.poisson);
@@ -85,6 +92,7 @@ mod tests {
         stiffness: 35_600.0,
         poisson: 0.4,
         tension: 100.0,
+        left_over: FilmLaw::LEFT_OVER,
     };
 
     #[test]

@@ -93,6 +93,7 @@ pub(super) fn materials(stage: &Stage, site: &Site) -> Materials {
             stiffness: site.gear.film.modulus * stage.rules.film_thickness,
             poisson: site.gear.film.poisson,
             tension: stage.rules.film_tension,
+            left_over: FilmLaw::LEFT_OVER,
         },
         strap_stiffness: site.gear.strap.stiffness,
         footing_stiffness: site.gear.footing_stiffness,

@@ -2,11 +2,12 @@
 //!
 //! Newton's method with a line search. The Hessian is a sparse matrix and a few terms of rank one: a strap that
 //! slides couples all the places that it runs past, and a matrix with all those couplings would be full. The sparse part
-//! is factored, the terms of rank one are brought in by the formula of Sherman, Morrison and Woodbury (from memory).
+//! is factored, the terms of rank one are brought in by the formula of Sherman, Morrison and Woodbury (from memory). Near the
+//! answer the matrix changes little: an earlier factor then serves as preconditioner of conjugate gradients.
 
 use super::bounded::Status;
 use super::sparse::{Factor, SymmetricMatrix};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{DMatrix, DVector, Dyn, LU};
 
 /// A term of rank one of a Hessian: `weight` times the outer product of a sparse vector with itself.
 #[derive(Debug, Clone, Default)]
@@ -62,8 +63,9 @@ pub struct Lowest {
 /// Part of the predicted decrease that a step must reach (Armijo).
 const SUFFICIENT: f64 = 1e-4;
 
-/// Rounding of the energy, relative to the largest value that it had: decreases under it cannot be seen.
-const ROUNDING: f64 = 1e-13;
+/// Rounding of the energy, relative to the largest value that it had: decreases under it cannot be seen. A step that promises
+/// less is taken as it is: the gradient tells whether it was right.
+const ROUNDING: f64 = 1e-12;
 
 /// A step is shortened by this.
 const SHORTER: f64 = 0.5;
@@ -75,6 +77,15 @@ const MOST_SHORTENINGS: usize = 30;
 /// hundred until it can.
 const FIRST_SHIFT: f64 = 1e-12;
 const MOST_SHIFTS: usize = 5;
+
+/// Steps by conjugate gradients are tried where the last step brought the gradient down by this factor at least.
+const NEAR: f64 = 5.0;
+
+/// Conjugate gradient steps after which a fresh factor is cheaper.
+const MOST_INNER: usize = 6;
+
+/// Relative error to which such a step is found.
+const FORCING: f64 = 3e-3;
 
 /// Minimises the energy from `start`. `factor` keeps what was found about the pattern between calls for energies of
 /// one pattern.
@@ -93,10 +104,12 @@ pub fn descend(
     let mut largest = 0.0f64;
     let mut residual = f64::INFINITY;
     let mut status = Status::IterationLimit;
+    let mut inverse: Option<Inverse> = None;
     for iteration in 0..=settings.most_iterations {
         let value = energy.derivatives(&x, &mut gradient, &mut hessian, &mut terms);
         energies.push(value);
         largest = largest.max(value.abs());
+        let before = residual;
         residual = gradient.iter().fold(0.0f64, |most, g| most.max(g.abs()));
         if residual <= settings.tolerance {
             status = Status::Converged;
@@ -105,20 +118,40 @@ pub fn descend(
         if iteration == settings.most_iterations {
             break;
         }
-        let Some(step) = step(&mut hessian, &terms, &gradient, factor) else {
-            status = Status::Stalled;
-            break;
+        let near = residual * NEAR < before && before.is_finite();
+        let known = match (&mut inverse, near) {
+            (Some(inverse), true) => inverse.conjugate_gradients(&hessian, &terms, &gradient),
+            _ => None,
+        };
+        let step = match known {
+            Some(step) => step,
+            None => {
+                // The old factor's memory serves the new one.
+                let kept = inverse
+                    .take()
+                    .map(|inverse| inverse.factor)
+                    .or(factor.take());
+                let Some(mut fresh) = Inverse::new(&mut hessian, &terms, kept) else {
+                    status = Status::Stalled;
+                    break;
+                };
+                let mut step: Vec<f64> = gradient.iter().map(|g| -g).collect();
+                fresh.apply(&mut step);
+                inverse = Some(fresh);
+                step
+            }
         };
         let reach = step.iter().fold(0.0f64, |most, s| most.max(s.abs()));
         let slope = dot(&gradient, &step);
         let mut length = (settings.longest_step / reach).min(1.0);
+        let unseen = -slope <= ROUNDING * largest;
         let mut lower = false;
         for _ in 0..MOST_SHORTENINGS {
             for ((trial, x), step) in trial.iter_mut().zip(&x).zip(&step) {
                 *trial = x + length * step;
             }
-            let there = energy.value(&trial);
-            if there <= value + SUFFICIENT * length * slope.min(0.0) + ROUNDING * largest {
+            let there = if unseen { value } else { energy.value(&trial) };
+            if unseen || there <= value + SUFFICIENT * length * slope.min(0.0) {
                 lower = true;
                 break;
             }
@@ -130,6 +163,9 @@ pub fn descend(
         }
         std::mem::swap(&mut x, &mut trial);
     }
+    if let Some(inverse) = inverse {
+        *factor = Some(inverse.factor);
+    }
     Lowest {
         x,
         energies,
@@ -138,70 +174,138 @@ pub fn descend(
     }
 }
 
-/// Newton's step; `None` where the matrix cannot be factored whatever is added.
-fn step(
-    hessian: &mut SymmetricMatrix,
-    terms: &[RankOne],
-    gradient: &[f64],
-    factor: &mut Option<Factor>,
-) -> Option<Vec<f64>> {
-    if factor.is_none() {
-        *factor = Factor::new(hessian);
-    }
-    let factor = factor.as_mut()?;
-    let held = vec![false; gradient.len()];
-    let mut factored = factor.refactor(hessian, &held);
-    let largest = (0..hessian.size()).fold(0.0f64, |most, row| most.max(hessian.diagonal(row)));
-    let mut shift = FIRST_SHIFT * largest;
-    for _ in 0..MOST_SHIFTS {
-        if factored {
-            break;
-        }
-        hessian.add_to_diagonal(shift);
-        factored = factor.refactor(hessian, &held);
-        shift *= 100.0;
-    }
-    if !factored {
-        return None;
-    }
-    let mut step: Vec<f64> = gradient.iter().map(|g| -g).collect();
-    factor.solve(&mut step);
-    bring_in(terms, factor, &mut step);
-    Some(step)
+/// The inverse of a Hessian: the factor of its sparse part, and the terms of rank one with their images.
+struct Inverse {
+    factor: Factor,
+    terms: Vec<RankOne>,
+    images: Vec<Vec<f64>>,
+    small: Option<LU<f64, Dyn, Dyn>>,
 }
 
-/// Turns the solution with the sparse part into the one with the terms of rank one.
-fn bring_in(terms: &[RankOne], factor: &mut Factor, step: &mut [f64]) {
-    let active: Vec<&RankOne> = terms.iter().filter(|term| term.weight > 0.0).collect();
-    if active.is_empty() {
-        return;
-    }
-    let images: Vec<Vec<f64>> = active
-        .iter()
-        .map(|term| {
-            let mut image = vec![0.0; step.len()];
-            for (unknown, value) in &term.entries {
-                image[*unknown as usize] += value;
+impl Inverse {
+    /// Factors a Hessian; `None` where that does not go whatever is added to its diagonal.
+    fn new(
+        hessian: &mut SymmetricMatrix,
+        terms: &[RankOne],
+        kept: Option<Factor>,
+    ) -> Option<Inverse> {
+        let mut factor = match kept {
+            Some(factor) => factor,
+            None => Factor::new(hessian)?,
+        };
+        let held = vec![false; hessian.size()];
+        let mut factored = factor.refactor(hessian, &held);
+        let diagonal = (0..hessian.size()).map(|row| hessian.diagonal(row));
+        let mut shift = FIRST_SHIFT * diagonal.fold(0.0f64, f64::max);
+        for _ in 0..MOST_SHIFTS {
+            if factored {
+                break;
             }
-            factor.solve(&mut image);
-            image
+            hessian.add_to_diagonal(shift);
+            factored = factor.refactor(hessian, &held);
+            shift *= 100.0;
+        }
+        if !factored {
+            return None;
+        }
+        let terms: Vec<RankOne> = terms
+            .iter()
+            .filter(|term| term.weight > 0.0)
+            .cloned()
+            .collect();
+        let images: Vec<Vec<f64>> = terms
+            .iter()
+            .map(|term| {
+                let mut image = vec![0.0; hessian.size()];
+                term.add_to(1.0, &mut image);
+                factor.solve(&mut image);
+                image
+            })
+            .collect();
+        let small = (!terms.is_empty()).then(|| {
+            let entry = |i: usize, j: usize| {
+                let own = if i == j { 1.0 / terms[i].weight } else { 0.0 };
+                own + terms[i].along(&images[j])
+            };
+            DMatrix::from_fn(terms.len(), terms.len(), entry).lu()
+        });
+        Some(Inverse {
+            factor,
+            terms,
+            images,
+            small,
         })
-        .collect();
-    let along = |term: &RankOne, x: &[f64]| -> f64 {
-        let parts = term.entries.iter().map(|(i, value)| value * x[*i as usize]);
-        parts.sum()
-    };
-    let count = active.len();
-    let small = DMatrix::from_fn(count, count, |i, j| {
-        let own = if i == j { 1.0 / active[i].weight } else { 0.0 };
-        own + along(active[i], &images[j])
-    });
-    let right = DVector::from_fn(count, |i, _| along(active[i], step));
-    if let Some(shares) = small.lu().solve(&right) {
-        for (share, image) in shares.iter().zip(&images) {
-            for (step, image) in step.iter_mut().zip(image) {
-                *step -= share * image;
+    }
+
+    /// Applies it in place.
+    fn apply(&mut self, x: &mut [f64]) {
+        self.factor.solve(x);
+        let Some(small) = &self.small else { return };
+        let right = DVector::from_iterator(self.terms.len(), self.terms.iter().map(|t| t.along(x)));
+        if let Some(shares) = small.solve(&right) {
+            for (share, image) in shares.iter().zip(&self.images) {
+                for (x, image) in x.iter_mut().zip(image) {
+                    *x -= share * image;
+                }
             }
+        }
+    }
+
+    /// Newton's step with a Hessian near to the one that was factored; `None` where that takes too long.
+    fn conjugate_gradients(
+        &mut self,
+        hessian: &SymmetricMatrix,
+        terms: &[RankOne],
+        gradient: &[f64],
+    ) -> Option<Vec<f64>> {
+        let mut step = vec![0.0; gradient.len()];
+        let mut left: Vec<f64> = gradient.iter().map(|g| -g).collect();
+        let mut scaled = left.clone();
+        self.apply(&mut scaled);
+        let mut direction = scaled.clone();
+        let mut image = vec![0.0; gradient.len()];
+        let mut product = dot(&left, &scaled);
+        let first = product;
+        for _ in 0..MOST_INNER {
+            hessian.multiply(&direction, &mut image);
+            for term in terms {
+                term.add_to(term.weight * term.along(&direction), &mut image);
+            }
+            let curvature = dot(&direction, &image);
+            if curvature.is_nan() || curvature <= 0.0 {
+                return None;
+            }
+            let length = product / curvature;
+            for row in 0..step.len() {
+                step[row] += length * direction[row];
+                left[row] -= length * image[row];
+            }
+            scaled.copy_from_slice(&left);
+            self.apply(&mut scaled);
+            let next = dot(&left, &scaled);
+            if next <= FORCING * FORCING * first {
+                return Some(step);
+            }
+            for (direction, scaled) in direction.iter_mut().zip(&scaled) {
+                *direction = scaled + next / product * *direction;
+            }
+            product = next;
+        }
+        None
+    }
+}
+
+impl RankOne {
+    /// Product of its vector with another.
+    fn along(&self, x: &[f64]) -> f64 {
+        let parts = self.entries.iter().map(|(i, value)| value * x[*i as usize]);
+        parts.sum()
+    }
+
+    /// Adds so many of its vector to another.
+    fn add_to(&self, times: f64, x: &mut [f64]) {
+        for (i, value) in &self.entries {
+            x[*i as usize] += times * value;
         }
     }
 }
