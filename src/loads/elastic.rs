@@ -221,6 +221,21 @@ impl ElasticFilm {
         &self.points
     }
 
+    /// What each triangle pulls along its principal directions per unstressed width, the greater first, and what the film does
+    /// there, when the nodes are at some places.
+    ///
+    /// # Units
+    /// Points m, pulls N/m.
+    pub fn pulls(&self, points: &[Point3<f64>]) -> Vec<([f64; 2], State)> {
+        self.facets
+            .iter()
+            .map(|facet| {
+                let response = self.law.respond(Stretched::of(facet, points).stretches);
+                (response.pull, response.state)
+            })
+            .collect()
+    }
+
     /// Solves the film under forces on its nodes, from rest or from a shape that it had under another load.
     ///
     /// # Units
@@ -247,14 +262,10 @@ impl ElasticFilm {
                 _ => Vector3::zeros(),
             })
             .collect();
-        let responses: Vec<_> = self
-            .facets
-            .iter()
-            .map(|facet| self.law.respond(Stretched::of(facet, &points).stretches))
-            .collect();
+        let (pulls, states) = self.pulls(&points).into_iter().unzip();
         LoadedShape {
-            pulls: responses.iter().map(|response| response.pull).collect(),
-            states: responses.iter().map(|response| response.state).collect(),
+            pulls,
+            states,
             cable_tensions: self
                 .cables
                 .iter()
