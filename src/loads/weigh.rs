@@ -15,8 +15,6 @@ use super::stage::Stage;
 use super::wind::{road_pressure, uplift, velocity_pressure};
 use crate::boat::Hand;
 use crate::cover::{Cover, stretch};
-use crate::geom::mesh::Mesh;
-use crate::geom::sample::HeightField;
 use crate::geom::surface::{plan_area, slope};
 use nalgebra::{Point3, Vector3};
 
@@ -68,7 +66,7 @@ pub fn weigh(stage: &Stage, site: &Site) -> Loads {
     }
 }
 
-/// A film is first loaded, and the greatest snow sought, on one of about so many nodes: sag, loads of posts and tensions differ
+/// The greatest snow is sought on a film of about so many nodes: sag, loads of posts and tensions differ
 /// by a part in a hundred from those of a film three times as fine, and it costs a tenth.
 const QUICK_NODES: f64 = 1000.0;
 
@@ -91,15 +89,6 @@ pub fn weigh_at_site(stage: &Stage, site: &Site) -> Loads {
     let mut cases = Vec::new();
     if site.snow.is_some() {
         let mut winter = Winter::new(stage, site);
-        if let Some(cover) = coarser(stage) {
-            let quick = Stage {
-                cover: &cover,
-                ..*stage
-            };
-            for loaded in Winter::new(&quick, site).dry_snow(site, &Hand::BOTH) {
-                winter.begin_near(&cover, &loaded);
-            }
-        }
         cases.extend(winter.snow(site, &Hand::BOTH));
     }
     cases.extend(from_below(stage, site));
@@ -157,33 +146,6 @@ impl<'a> Winter<'a> {
             stage,
             last: Vec::new(),
         }
-    }
-
-    /// Takes the shape of a case on a coarser film as the start of the same case on this one.
-    fn begin_near(&mut self, coarse: &Cover, loaded: &Loaded) {
-        let moved = |axis: usize| -> Mesh {
-            let vertices = coarse.mesh.vertices.iter().zip(&loaded.mesh.vertices);
-            Mesh {
-                vertices: vertices
-                    .map(|(rest, hung)| Point3::new(rest.x, rest.y, hung[axis] - rest[axis]))
-                    .collect(),
-                triangles: coarse.mesh.triangles.clone(),
-            }
-        };
-        let meshes = [moved(0), moved(1), moved(2)];
-        let fields = [0, 1, 2].map(|axis| HeightField::new(&meshes[axis]));
-        let points = self
-            .rig
-            .cover
-            .mesh
-            .vertices
-            .iter()
-            .map(|rest| {
-                let by = [0, 1, 2].map(|axis| fields[axis].at(rest.xy()).unwrap_or(0.0));
-                rest + Vector3::from(by)
-            })
-            .collect();
-        self.last.push((loaded.case, points));
     }
 
     /// The cases of snow: balanced, drifted to the sides asked for, rain on it.

@@ -1,11 +1,12 @@
 //! Films under load: Hencky's circle, and squares and saddles of an open finite-element library.
 
-use super::mesh::{Laden, NOTHING, disk, square};
+use super::mesh::{Flat, Laden, NOTHING, disk, square};
 use super::{close, number, reference};
 use hulltent::cover::TautFilm;
 use hulltent::loads::{FilmLaw, State};
 use hulltent::num::bounded::Status;
 use nalgebra::Point2;
+use serde_json::Value;
 
 const STIFFNESS: f64 = 35_600.0;
 
@@ -41,60 +42,74 @@ fn hencky_circle_with_its_order_of_convergence() {
     close("Timoshenko's number", hencky(0.25, 16), 0.662, 0.01);
 }
 
-/// The hypar at rest: the taut film of the cover over its four straight edges.
-fn at_rest(cells: u32) -> Vec<f64> {
-    let flat = square(cells);
+/// Heights of a film at rest over the square's edge: flat, or the hypar's taut film over its four straight sides.
+fn at_rest(flat: &Flat, cells: u32, hypar: bool) -> Vec<f64> {
+    if !hypar {
+        return vec![0.0; flat.points.len()];
+    }
     let start: Vec<f64> = flat.points.iter().map(|p| 0.2 + 0.2 * p.x * p.y).collect();
     let film = TautFilm::new(&flat.points, &flat.triangles, &[], &flat.rim, 100.0, 0.0);
-    let minimum = film.solve(
-        &start,
-        &vec![f64::NEG_INFINITY; start.len()],
-        100.0,
-        2.0 / f64::from(cells),
-    );
+    let nothing_under = vec![f64::NEG_INFINITY; start.len()];
+    let minimum = film.solve(&start, &nothing_under, 100.0, 2.0 / f64::from(cells));
     assert_eq!(minimum.status, Status::Converged);
     minimum.z
+}
+
+/// How far the middle goes down and what it pulls, on a square of so many cells.
+fn middle(case: &Value, cells: u32) -> (f64, [f64; 2]) {
+    let flat = square(cells);
+    let heights = at_rest(&flat, cells, case["name"] == "hypar");
+    let law = FilmLaw {
+        stiffness: number(case, "stiffness_N_per_m"),
+        poisson: number(case, "poisson"),
+        tension: number(case, "prestress_N_per_m"),
+        left_over: NOTHING,
+    };
+    let height = |p: Point2<f64>| {
+        let node = flat.points.iter().position(|q| *q == p);
+        node.map_or(0.0, |node| heights[node])
+    };
+    let laden = Laden::new(&flat, height, law, number(case, "load_Pa"));
+    let total: f64 = laden.load.iter().map(|force| force.norm()).sum();
+    assert!(laden.left_over() < 1e-6 * total, "{}", laden.left_over());
+    (
+        laden.down(Point2::origin()),
+        laden.pulls(&flat, Point2::origin()),
+    )
 }
 
 #[test]
 fn squares_and_saddles_as_by_finite_elements() {
     // scikit-fem, quadratic triangles, and polynomials by another program: see `trust` in the file.
-    let cells = 24;
-    let flat = square(cells);
-    let saddle = at_rest(cells);
     let mut seen = [0; 2];
     for case in reference()["films"]["cases"].as_array().unwrap() {
-        let law_name = case["law"].as_str().unwrap();
         let (pressure, tension) = (number(case, "load_Pa"), number(case, "prestress_N_per_m"));
-        // Green's law is another one than the film's; where nothing pulls at rest the middle of an edge is slack at the corners.
-        if law_name == "green" || pressure == 0.0 || tension < 50.0 {
+        // Green's law is another one than the film's; what is slack at rest or wrinkles is in other tests.
+        if case["law"] != "stretch" || pressure == 0.0 || tension < 50.0 {
             continue;
         }
         let hypar = case["name"] == "hypar";
         seen[usize::from(hypar)] += 1;
-        let law = FilmLaw {
-            stiffness: number(case, "stiffness_N_per_m"),
-            poisson: number(case, "poisson"),
-            tension,
-            left_over: NOTHING,
-        };
-        let height = |p: Point2<f64>| {
-            let node = flat.points.iter().position(|q| *q == p).unwrap();
-            if hypar { saddle[node] } else { 0.0 }
-        };
-        let laden = Laden::new(&flat, height, law, pressure);
-        let about = format!("{} {law_name} {pressure} Pa {tension} N/m", case["name"]);
-        let limits = &case["limits"];
-        let limit = |key: &str| number(&limits[key], "limit");
-        close(
-            &format!("{about}: middle"),
-            laden.down(Point2::origin()),
-            limit("centre_deflection_m"),
-            0.006,
+        let about = format!("{} {pressure} Pa {tension} N/m", case["name"]);
+        let limit = |key: &str| number(&case["limits"][key], "limit");
+        let (coarse, _) = middle(case, 12);
+        let (fine, [greater, lesser]) = middle(case, 24);
+        let wanted = limit("centre_deflection_m");
+        // Flat triangles are too stiff on a saddle; what they are off falls to a third with the cell halved.
+        let (off, less) = ((coarse - wanted).abs(), (fine - wanted).abs());
+        assert!(
+            less < 0.5 * off || less < 0.003 * wanted,
+            "{about}: {coarse} {fine} {wanted}"
         );
-        let [greater, lesser] = laden.pulls(&flat, Point2::origin());
+        let limit_found = fine + (fine - coarse) / 3.0;
         close(
-            &format!("{about}: greater pull"),
+            &about,
+            limit_found,
+            wanted,
+            if hypar { 0.015 } else { 0.006 },
+        );
+        close(
+            &format!("{about}: pull"),
             greater,
             limit("centre_greater_N_per_m"),
             0.012,
@@ -102,13 +117,7 @@ fn squares_and_saddles_as_by_finite_elements() {
         let wanted = limit("centre_lesser_N_per_m");
         assert!(
             (lesser - wanted).abs() < 0.012 * greater,
-            "{about}: lesser pull {lesser} {wanted}"
-        );
-        let total: f64 = laden.load.iter().map(|force| force.norm()).sum();
-        assert!(
-            laden.left_over() < 1e-6 * total,
-            "{about}: {}",
-            laden.left_over()
+            "{about}: {lesser} {wanted}"
         );
     }
     assert!(seen[0] >= 3 && seen[1] >= 4, "{seen:?}");
