@@ -11,6 +11,7 @@ use crate::geom::surface::{Patch, Pond, area, edge_neighbours, patches, ponds, s
 use crate::num::bounded::Status;
 use nalgebra::{Point2, Point3, Vector3};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// How loading a cover ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -59,7 +60,7 @@ pub struct Loaded {
     pub stresses: Vec<f64>,
     /// What the film does in each triangle.
     pub states: Vec<State>,
-    /// Greatest stress farther than [`BESIDE_CAP`] from caps, Pa: averaged about each node by area, since a triangle's own
+    /// Greatest stress farther than [`BESIDE_CAP`] from caps, Pa: a mean over squares of [`HAND`], since a triangle's own
     /// depends on the mesh.
     pub max_stress: f64,
     /// Where that is, m.
@@ -108,6 +109,9 @@ impl Loaded {
         self.ponds.iter().fold(0.0, |sum, pond| sum + pond.volume)
     }
 }
+
+/// Side of the squares of the plan that stress is averaged over, m; house rule, 4 in: a hand.
+pub const HAND: f64 = 0.1016;
 
 /// Film nearer than this to the middle of a cap is looked at by itself, m; house rule, 12 in.
 pub const BESIDE_CAP: f64 = 0.3048;
@@ -261,7 +265,7 @@ fn read(
         .iter()
         .map(|middle| tops.iter().all(|top| (middle - top).norm() > BESIDE_CAP))
         .collect();
-    let (max_stress, max_stress_at) = greatest_stress(&mesh, &stresses, &away);
+    let (max_stress, max_stress_at) = greatest_stress(taut, &mesh, &stresses, &away);
     let cap_stresses = tops
         .iter()
         .map(|top| {
@@ -317,24 +321,45 @@ fn read(
     }
 }
 
-/// The greatest stress averaged by area about a node, and its place; triangles on caps do not count.
-fn greatest_stress(mesh: &Mesh, stresses: &[f64], counts: &[bool]) -> (f64, Point3<f64>) {
-    let mut sums = vec![(0.0, 0.0); mesh.vertices.len()];
-    for (t, triangle) in mesh.triangles.iter().enumerate() {
-        if counts[t] {
-            let area = area(mesh, t);
-            for node in triangle {
-                let sum = &mut sums[*node as usize];
-                sum.0 += area;
-                sum.1 += area * stresses[t];
-            }
-        }
+/// The greatest mean stress of a square of the plan, and the middle of what lies in it; only triangles that count do. The squares
+/// lie alike on both sides of the centreline.
+fn greatest_stress(
+    taut: &Mesh,
+    mesh: &Mesh,
+    stresses: &[f64],
+    counts: &[bool],
+) -> (f64, Point3<f64>) {
+    let mut squares: BTreeMap<(i64, i64), (f64, f64, Vector3<f64>)> = BTreeMap::new();
+    for t in (0..stresses.len()).filter(|t| counts[*t]) {
+        let middle = |mesh: &Mesh| -> Vector3<f64> {
+            mesh.triangle(t)
+                .iter()
+                .map(|p| p.coords)
+                .sum::<Vector3<f64>>()
+                / 3.0
+        };
+        let at = middle(taut);
+        let square = (
+            (at.x / HAND).floor() as i64,
+            // Mirror images get numbers that are each other's negatives.
+            (at.y.abs() / HAND).floor() as i64 * 2 * at.y.signum() as i64 + at.y.signum() as i64,
+        );
+        let area = area(mesh, t);
+        let sum = squares
+            .entry(square)
+            .or_insert((0.0, 0.0, Vector3::zeros()));
+        sum.0 += area;
+        sum.1 += area * stresses[t];
+        sum.2 += middle(mesh) * area;
     }
-    sums.iter()
-        .zip(&mesh.vertices)
-        .filter(|((area, _), _)| *area > 0.0)
-        .map(|((area, moment), at)| (moment / area, *at))
+    squares
+        .values()
+        .filter(|(area, ..)| *area > FULL_SQUARE * HAND * HAND)
+        .map(|(area, moment, middle)| (moment / area, Point3::from(middle / *area)))
         .fold((0.0, Point3::origin()), |most, here| {
             if here.0 > most.0 { here } else { most }
         })
 }
+
+/// A square counts if film fills so much of it: the mean over a sliver is no mean.
+const FULL_SQUARE: f64 = 0.4;

@@ -29,6 +29,13 @@ pub struct Size {
 }
 
 impl Size {
+    /// Whether it is sawn to whole millimetres; inches never are.
+    #[must_use]
+    pub fn is_metric(&self) -> bool {
+        let millimetres = 1000.0 * self.thickness;
+        (millimetres - millimetres.round()).abs() < TAPE
+    }
+
     /// Area of the section, m2.
     #[must_use]
     pub fn area(&self) -> f64 {

@@ -30,7 +30,7 @@ pub use case::Case;
 pub use check::{Check, Kind, Quantity, governing};
 pub use elastic::{Cable, ElasticFilm, Grip, LoadedShape, Parts, Support};
 pub use law::{FilmLaw, State};
-pub use loaded::{BESIDE_CAP, EdgeForce, Loaded, Outcome, Pressed, WATER_WEIGHT};
+pub use loaded::{BESIDE_CAP, EdgeForce, HAND, Loaded, Outcome, Pressed, WATER_WEIGHT};
 pub use rig::Materials;
 pub use site::Site;
 pub use stage::Stage;

@@ -24,8 +24,8 @@ pub struct Tried {
     pub capacity: SnowCapacity,
 }
 
-/// Nodes of the film that changes are tried on, about: a capacity is then found in a fraction of a second.
-const NODES: f64 = 900.0;
+/// Nodes of the film that changes are tried on, about: a capacity is then found in a second.
+const NODES: f64 = 2000.0;
 
 /// A change that buys less than this part is not worth telling apart.
 pub(super) const WORTH: f64 = 0.01;

@@ -123,25 +123,28 @@ fn candidate(here: &Plan, site: &Site, change: Option<Change>) -> Option<Candida
         .filter(|check| !of_posts(check))
         .map(Check::ratio)
         .fold(0.0, f64::max);
-    let mut best: Option<(PostStock, f64, f64)> = None;
-    for (stock, cost) in stocks(site, &lengths) {
+    let posts_ask = |stock: &PostStock| -> f64 {
         let mut geared = site.clone();
         geared.gear.post = stock.clone();
-        let posts = loads
-            .checks_with(&plan.stage(), &geared)
-            .iter()
-            .filter(|check| of_posts(check))
-            .map(Check::ratio)
-            .fold(0.0, f64::max);
-        // The list begins with the cheapest.
-        if best
-            .as_ref()
-            .is_none_or(|(_, _, least)| *least > 1.0 && posts < *least)
-        {
-            best = Some((stock, cost, posts));
+        let checks = loads.checks_with(&plan.stage(), &geared);
+        let of_posts = checks.iter().filter(|check| of_posts(check));
+        of_posts.map(Check::ratio).fold(0.0, f64::max)
+    };
+    // The yard's own lumber where that does; else the list, which begins with the cheapest.
+    let own = &site.gear.post;
+    let mut best = (own.clone(), cost_of(&plan, own), posts_ask(own));
+    if best.2 > 1.0 {
+        for (stock, cost) in stocks(site, &lengths) {
+            let asked = posts_ask(&stock);
+            if asked < best.2 {
+                best = (stock, cost, asked);
+            }
+            if best.2 <= 1.0 {
+                break;
+            }
         }
     }
-    let (stock, cost, posts) = best?;
+    let (stock, cost, posts) = best;
     let worst = others.max(posts);
     Some(Candidate {
         plan,

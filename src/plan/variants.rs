@@ -136,11 +136,10 @@ pub(super) fn stocks(site: &Site, lengths: &[f64]) -> Vec<(PostStock, f64)> {
     let own = &site.gear.post;
     let posts = lengths.len() as f64;
     let together: f64 = lengths.iter().sum();
-    let european = own.size.name.contains('x') && own.size.name.len() > 4;
     let mut found = Vec::new();
     for size in &lumber.sizes {
         // A yard buys in inches or in millimetres.
-        if (size.name.len() > 4) != european {
+        if size.is_metric() != own.size.is_metric() {
             continue;
         }
         for pieces in 1..=MOST_PIECES {

@@ -26,13 +26,23 @@ pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     blocks.push(Block::Heading("Site".to_owned()));
     let site = loads.site.describe(units);
     blocks.push(Block::Points(site.into_iter().map(Point::dashed).collect()));
-    blocks.push(Block::Heading("What this is worth".to_owned()));
-    blocks.push(Block::Points(
-        [CAUTION, LEAVES_OUT, snow::LEAVES_OUT]
-            .map(Point::dashed)
-            .to_vec(),
-    ));
+    blocks.extend(worth());
     blocks
+}
+
+/// What the figures are worth, with the caution.
+pub(super) fn worth() -> Vec<Block> {
+    let words = [CAUTION, LEAVES_OUT, snow::LEAVES_OUT];
+    vec![
+        Block::Heading("What this is worth".to_owned()),
+        Block::Points(words.map(Point::dashed).to_vec()),
+    ]
+}
+
+/// What each case does to the cover.
+pub(super) fn under_load(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    let loads = plan.loads.as_ref();
+    loads.map_or_else(Vec::new, |loads| cases(plan, loads, units))
 }
 
 /// A short table for a job sheet: of each kind the check that is nearest to failing.
@@ -99,15 +109,16 @@ fn told(check: &Check, units: UnitSystem) -> String {
         Some(case) => format!(" under {}", case.words()),
         None => String::new(),
     };
-    format!("{}{place}{case}, {}", check.name, share(check))
+    let share = share(check);
+    format!("{}{place}{case}{share}", check.name)
 }
 
 fn share(check: &Check) -> String {
     let ratio = check.ratio();
     if ratio.is_finite() {
-        format!("{:.0} % of what it may", 100.0 * ratio)
+        format!(", {:.0} % of what it may", 100.0 * ratio)
     } else {
-        check.source.clone()
+        format!(": {}", check.source)
     }
 }
 
@@ -170,20 +181,17 @@ fn table(checks: &[Check], units: UnitSystem) -> Table {
 
 /// Where capacities are from, one point for all checks with the same source.
 fn sources(checks: &[Check]) -> Vec<Point> {
-    let mut points: Vec<Point> = Vec::new();
+    let mut found: Vec<(&str, Vec<&str>)> = Vec::new();
     for check in checks {
-        match points.iter_mut().find(|point| point.text == check.source) {
-            Some(point) => {
-                point.mark.push_str(", ");
-                point.mark.push_str(&check.name);
-            }
-            None => points.push(Point {
-                mark: check.name.clone(),
-                text: check.source.clone(),
-            }),
+        match found.iter_mut().find(|(source, _)| *source == check.source) {
+            Some((_, names)) => names.push(&check.name),
+            None => found.push((&check.source, vec![&check.name])),
         }
     }
+    let points = found.into_iter();
     points
+        .map(|(source, names)| Point::dashed(format!("{}: {source}", names.join(", "))))
+        .collect()
 }
 
 /// Each case: sag, slopes, what holds, what stands in hollows.
@@ -192,8 +200,12 @@ fn cases(plan: &Plan, loads: &Loads, units: UnitSystem) -> Vec<Block> {
         return Vec::new();
     }
     let points = loads.cases.iter().map(|loaded| Point {
-        mark: loaded.case.words().to_owned(),
-        text: case_sentence(plan, loaded, units),
+        mark: "-".to_owned(),
+        text: format!(
+            "{}: {}",
+            loaded.case.words(),
+            case_sentence(plan, loaded, units)
+        ),
     });
     vec![
         Block::Heading("Under load".to_owned()),

@@ -24,7 +24,7 @@ fn overlap(a: &Rectangle, b: &Rectangle) -> bool {
     a[0] + TOUCH < b[2] && b[0] + TOUCH < a[2] && a[1] + TOUCH < b[3] && b[1] + TOUCH < a[3]
 }
 
-fn faults(page: &Drawing, name: &str) -> Vec<String> {
+pub(super) fn faults(page: &Drawing, name: &str) -> Vec<String> {
     let mut faults = Vec::new();
     let [wide, high] = page.size;
     for item in &page.items {
