@@ -1,4 +1,4 @@
-//! What a plan costs: hull, frame, cover at three sizes of cell, film and fittings, the whole plan, the job
+//! What a plan costs: hull, frame, cover at three sizes of cell, film and fittings, loads, the whole plan, the job
 //! sheet in all its formats.
 //!
 //! `cargo bench` runs all; the README's table comes from here.
@@ -14,6 +14,8 @@ use hulltent::film::lay;
 use hulltent::fittings::fit;
 use hulltent::frame::design;
 use hulltent::hull::Hull;
+use hulltent::loads::site::{SiteOptions, from_options};
+use hulltent::loads::{Case, Stage, snow_capacity, under_snow, weigh};
 use hulltent::plan::plan;
 use hulltent::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
 use hulltent::units::UnitSystem;
@@ -131,6 +133,40 @@ fn job_sheets(c: &mut Criterion) {
     group.finish();
 }
 
+fn loads(c: &mut Criterion) {
+    let options = SiteOptions {
+        code: Some("asce7-16".to_owned()),
+        snow: Some("20 psf".to_owned()),
+        ..SiteOptions::default()
+    };
+    let site = from_options(&options).expect("a site");
+    let mut group = c.benchmark_group("loads");
+    group.sample_size(10);
+    for name in BOATS {
+        let boat = boat(name);
+        let planned = plan(&boat, &boat.rules).expect("a plan");
+        for part in [2.0, 1.0] {
+            let cell = part * boat.rules.cell;
+            let cover = stretch(&planned.hull, &planned.frame, &boat.rules, cell).expect("a cover");
+            let stage = Stage {
+                cover: &cover,
+                ..planned.stage()
+            };
+            let cells = format!("{name}, {:.0} in cells", cell / 0.0254);
+            group.bench_function(BenchmarkId::new("balanced snow", cells), |b| {
+                b.iter(|| under_snow(black_box(&stage), &site, Case::BalancedSnow))
+            });
+        }
+        group.bench_function(BenchmarkId::new("all cases and capacity", name), |b| {
+            b.iter(|| weigh(black_box(&planned.stage()), &site))
+        });
+        group.bench_function(BenchmarkId::new("snow capacity", name), |b| {
+            b.iter(|| snow_capacity(black_box(&planned.stage()), &site))
+        });
+    }
+    group.finish();
+}
+
 fn whole_plan(c: &mut Criterion) {
     let mut group = c.benchmark_group("whole plan");
     for name in BOATS {
@@ -145,6 +181,6 @@ fn whole_plan(c: &mut Criterion) {
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20);
-    targets = hull, frame, cover, film_and_fittings, whole_plan, job_sheets
+    targets = hull, frame, cover, film_and_fittings, loads, whole_plan, job_sheets
 }
 criterion_main!(benches);

@@ -34,7 +34,7 @@ pub use loaded::{BESIDE_CAP, EdgeForce, HAND, Loaded, Outcome, Pressed, WATER_WE
 pub use rig::Materials;
 pub use site::Site;
 pub use stage::Stage;
-pub use weigh::{Loads, weigh, weigh_at_site};
+pub use weigh::{Loads, under_snow, weigh, weigh_at_site};
 
 /// What stands beside every load that is shown.
 pub const CAUTION: &str = "Loads are a planning check, not a design: local building and fire codes, the makers' \

@@ -100,6 +100,18 @@ pub fn weigh_at_site(stage: &Stage, site: &Site) -> Loads {
     }
 }
 
+/// The cover under one case of dry snow; `None` for other cases and where the site has no snow.
+pub fn under_snow(stage: &Stage, site: &Site, case: Case) -> Option<Loaded> {
+    site.snow?;
+    if !case.is_snow() || case == Case::RainOnSnow {
+        return None;
+    }
+    let loading = loading(stage, site);
+    let mut winter = Winter::new(stage, site);
+    let load = snow_load(&winter.rig, site, case);
+    Some(hang(&mut winter.rig, &loading, case, &load, None))
+}
+
 fn all_checks(stage: &Stage, site: &Site, cases: &[Loaded]) -> Vec<Check> {
     let mut all: Vec<Check> = cases
         .iter()

@@ -1,11 +1,11 @@
 //! The frame with the loads as constraints: the cheapest of what was tried that stands them.
 //!
-//! In rounds: the frame as it is, one more post in each span (shorter posts come of it, since heights are found anew), hip
+//! In rounds: the frame as it is, one more post in each span (with the others as they are, or all shorter: heights found anew), hip
 //! straps where there are none; for each the cheapest lumber, pieces and braces that its posts' loads allow. If some of
 //! them stand, the cheapest is taken; if none does, the one that is nearest to standing is what the next round starts from.
 
 use super::advice::{WORTH, coarser};
-use super::variants::{Change, frame_changes, replanned, stocks};
+use super::variants::{Change, frame_changes, replanned, stocks, with_heights_anew};
 use super::{Plan, plan_at};
 use crate::boat::{Boat, Problem, Rules};
 use crate::loads::lumber::PostStock;
@@ -53,7 +53,9 @@ pub fn strengthen(boat: &Boat, site: &Site, rules: &Rules) -> Result<Plan, Vec<P
     let mut chosen: Option<Candidate> = None;
     for _ in 0..MOST_ROUNDS {
         let mut choices: Vec<Option<Change>> = vec![None];
-        choices.extend(frame_changes(&here).into_iter().map(Some));
+        let frames = frame_changes(&here);
+        choices.extend(with_heights_anew(&frames).into_iter().map(Some));
+        choices.extend(frames.into_iter().map(Some));
         let mut found: Vec<Candidate> = choices
             .into_par_iter()
             .filter_map(|change| candidate(&here, site, change))

@@ -13,6 +13,8 @@ pub enum Change {
     MorePosts {
         /// Where, m.
         station: f64,
+        /// The heights of all posts are found anew: with a post more they are shorter.
+        heights_anew: bool,
     },
     /// A pair of hip straps from the last post to the corners.
     HipStraps {
@@ -42,7 +44,10 @@ pub(super) fn frame_changes(plan: &Plan) -> Vec<Change> {
             [from, to] if to - from >= least_span(plan) => standing_place(plan, from, to),
             _ => None,
         })
-        .map(|station| Change::MorePosts { station })
+        .map(|station| Change::MorePosts {
+            station,
+            heights_anew: false,
+        })
         .collect();
     for end in [End::Aft, End::Fore] {
         if hip_pin(plan, end).is_some() {
@@ -50,6 +55,18 @@ pub(super) fn frame_changes(plan: &Plan) -> Vec<Change> {
         }
     }
     changes
+}
+
+/// The same posts with all heights found anew, which makes them shorter.
+pub(super) fn with_heights_anew(changes: &[Change]) -> Vec<Change> {
+    let anew = |change: &Change| match change {
+        Change::MorePosts { station, .. } => Some(Change::MorePosts {
+            station: *station,
+            heights_anew: true,
+        }),
+        _ => None,
+    };
+    changes.iter().filter_map(anew).collect()
 }
 
 /// The place nearest to the middle of a span where a post may stand, m.
@@ -96,7 +113,15 @@ pub(super) fn changed(plan: &Plan, change: &Change) -> Option<Boat> {
     let mut boat = plan.pinned();
     boat.wishes.only_pinned = false;
     match change {
-        Change::MorePosts { station } => {
+        Change::MorePosts {
+            station,
+            heights_anew,
+        } => {
+            if *heights_anew {
+                for post in &mut boat.wishes.posts {
+                    post.cap = None;
+                }
+            }
             boat.wishes.posts.push(PinnedPost {
                 station: *station,
                 cap: None,

@@ -59,9 +59,18 @@ fn gives(capacity: &SnowCapacity) -> String {
 /// A change in the trade's words.
 pub(super) fn change_words(change: &Change, units: UnitSystem) -> String {
     match change {
-        Change::MorePosts { station } => {
-            format!("one more post at station {}", units.format_length(*station))
-        }
+        Change::MorePosts {
+            station,
+            heights_anew,
+        } => format!(
+            "one more post at station {}{}",
+            units.format_length(*station),
+            if *heights_anew {
+                ", all heights found anew"
+            } else {
+                ""
+            }
+        ),
         Change::HipStraps { end: End::Aft } => "hip straps to the stern corners".to_owned(),
         Change::HipStraps { end: End::Fore } => "hip straps to the bow corners".to_owned(),
         Change::Stock { stock } => {
