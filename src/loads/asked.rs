@@ -83,7 +83,7 @@ fn pond(loaded: &Loaded) -> Check {
         capacity: if runs_away { 0.0 } else { MOST_WATER },
         quantity: Quantity::Volume,
         source: if runs_away {
-            "it deepens its own hollow until the film yields".to_owned()
+            "the film yields while its hollows still fill".to_owned()
         } else {
             "house rule".to_owned()
         },

@@ -2,7 +2,7 @@
 
 use super::{Block, Column, Point, Table};
 use crate::boat::End;
-use crate::loads::SnowCapacity;
+use crate::loads::{Loads, SnowCapacity};
 use crate::plan::{Advice, Change, Plan};
 use crate::units::UnitSystem;
 
@@ -106,10 +106,14 @@ pub(super) fn strengthening(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     } else {
         let [before, after] = strengthening.cost;
         format!(
-            "{}; the cheapest of {} frames tried that comes nearest to standing: posts, lumber and braces cost {after:.0} instead of \
-             {before:.0} by invented prices",
+            "{}; of {} frames tried {}: posts, lumber and braces cost {after:.0} instead of {before:.0} by invented prices",
             changes.join(", "),
-            strengthening.tried
+            strengthening.tried,
+            if plan.loads.as_ref().is_some_and(Loads::stands) {
+                "the cheapest that stands"
+            } else {
+                "the one nearest to standing"
+            }
         )
     };
     vec![Block::Points(vec![Point {

@@ -63,6 +63,7 @@ pub(super) fn short(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     blocks.extend(strengthening(plan, units));
     if !worst.is_empty() {
         blocks.push(Block::Table(table(&worst, units)));
+        blocks.push(Block::Points(sources(&worst)));
     }
     let site = loads.site.describe(units);
     blocks.push(Block::Paragraph(site.join(" ")));
@@ -216,7 +217,7 @@ fn cases(plan: &Plan, loads: &Loads, units: UnitSystem) -> Vec<Block> {
 fn case_sentence(plan: &Plan, loaded: &Loaded, units: UnitSystem) -> String {
     let mut text = match loaded.outcome {
         Outcome::Settles => String::new(),
-        Outcome::RunsAway => "RUNS AWAY: water deepens its own hollow. ".to_owned(),
+        Outcome::RunsAway => "RUNS AWAY: the film yields while its hollows still fill. ".to_owned(),
         Outcome::Unsolved => "NOT SOLVED: the figures are those of the last step. ".to_owned(),
     };
     let on = if loaded.total < 0.0 { "lift" } else { "load" };
