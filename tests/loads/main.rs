@@ -5,6 +5,7 @@
 
 #![allow(
     clippy::unwrap_used,
+    clippy::panic,
     clippy::expect_used,
     reason = "a test stops at the first thing that is not as it should be"
 )]

@@ -29,7 +29,7 @@ fn saddle() -> ElasticFilm {
         }
     }
     let fixed: Vec<bool> = (0..25)
-        .map(|k| k % 5 == 0 || k % 5 == 4 || k < 5 || k >= 20)
+        .map(|k| k % 5 == 0 || k % 5 == 4 || !(5..20).contains(&k))
         .collect();
     let cable = Cable {
         nodes: vec![10, 11, 12, 13, 14],
