@@ -31,7 +31,7 @@ pub struct Support {
 /// What an elastic film is made from.
 ///
 /// # Units
-/// Metres and newtons; see [`FilmLaw`], [`Cable`], [`Support`].
+/// Metres and newtons; see [`FilmLaw`](crate::loads::FilmLaw), [`Cable`], [`Support`].
 #[derive(Debug, Clone, Copy)]
 pub struct Parts<'a> {
     /// Where the film hangs at rest.
