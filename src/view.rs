@@ -2,6 +2,8 @@
 //! knows the other.
 
 use crate::boat::Boat;
+use crate::loads::site::Stored;
+use crate::loads::{Case, Site};
 use crate::units::UnitSystem;
 use std::path::PathBuf;
 
@@ -26,8 +28,33 @@ pub struct ViewRequest {
     pub panels: bool,
     /// A lesson to begin with, by its short name; a picture is then of both its covers after the storm.
     pub lesson: Option<String>,
+    /// Where the boat stands, for its loads; `None` where nothing is said about it.
+    pub site: Option<Site>,
+    /// A load case to begin with; only with a site that [has](has_case) it.
+    pub load: Option<Case>,
     /// A picture to write instead of opening a window.
     pub shot: Option<Shot>,
+}
+
+/// A load case's word, as the command line takes it.
+pub fn case_word(case: Case) -> &'static str {
+    match case {
+        Case::BalancedSnow => "balanced",
+        Case::SnowToPort => "port",
+        Case::SnowToStarboard => "starboard",
+        Case::RainOnSnow => "rain",
+        Case::WindUplift => "wind",
+        Case::Road => "road",
+    }
+}
+
+/// Whether a cover is loaded by a case at a site.
+pub fn has_case(site: &Site, case: Case) -> bool {
+    match case {
+        Case::WindUplift => site.wind.is_some(),
+        Case::Road => matches!(site.stored, Stored::Hauled { .. }),
+        _ => site.snow.is_some(),
+    }
 }
 
 /// A picture that is made without a window.

@@ -75,7 +75,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     // What `hulltent view` asks for: cli makes it, the viewer takes it, main hands it over.
-    ("view", &["units", "boat"]),
+    ("view", &["units", "boat", "loads"]),
     // Boat files on disk, for both of them.
     ("disk", &["boat"]),
     (

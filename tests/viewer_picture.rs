@@ -65,6 +65,8 @@ fn request(boat: Boat, from: Vantage, show: Show, labels: bool) -> ViewRequest {
         from,
         panels: false,
         lesson: None,
+        site: None,
+        load: None,
         shot: None,
     }
 }

@@ -57,6 +57,8 @@ fn window(file: &Path) -> App {
         from: Vantage::Quarter,
         panels: false,
         lesson: None,
+        site: None,
+        load: None,
         shot: None,
     };
     let mut app = App::new();

@@ -1,12 +1,14 @@
 //! `hulltent view`: a boat, its frame and its cover in a window, or as a picture without one.
 
 use super::report::Failure;
+use super::siting::Siting;
 use super::source::read_boat;
 use super::{Outcome, talk, values};
 use crate::boat::suggest;
 use crate::lesson::names;
+use crate::loads::{Case, Site};
 use crate::units::UnitSystem;
-use crate::view::{Refusal, Shot, Show, Vantage, ViewRequest};
+use crate::view::{Refusal, Shot, Show, Vantage, ViewRequest, case_word, has_case};
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use std::path::{Path, PathBuf};
@@ -49,6 +51,11 @@ pub(super) struct Arguments {
     /// Units: ft (feet, inches, quarters) or m
     #[arg(long, value_name = "ft|m", default_value = "ft", value_parser = values::units)]
     units: UnitSystem,
+    /// Begin with the film as it hangs under a load case; needs a site that has the case
+    #[arg(long, value_name = "CASE", value_parser = cases(), conflicts_with = "lesson")]
+    load: Option<Case>,
+    #[command(flatten)]
+    siting: Siting,
 }
 
 /// The short name of a lesson.
@@ -81,12 +88,52 @@ fn shows() -> impl TypedValueParser<Value = Show> {
     })
 }
 
+fn cases() -> impl TypedValueParser<Value = Case> {
+    PossibleValuesParser::new(Case::ALL.map(case_word)).map(|word| {
+        Case::ALL
+            .into_iter()
+            .find(|case| case_word(*case) == word)
+            .unwrap_or(Case::BalancedSnow)
+    })
+}
+
+/// A case to begin with needs a site that has it.
+fn check_case(load: Option<Case>, site: Option<&Site>) -> Result<(), Failure> {
+    let Some(case) = load else { return Ok(()) };
+    let word = case_word(case);
+    let Some(site) = site else {
+        return Err(Failure::plain(
+            format!("--load {word} needs a site to load the cover by"),
+            "give snow or wind with its code, as --snow 20psf --code asce7-16, or --site FILE"
+                .to_owned(),
+        ));
+    };
+    if has_case(site, case) {
+        return Ok(());
+    }
+    let others: Vec<&str> = Case::ALL
+        .into_iter()
+        .filter(|other| has_case(site, *other))
+        .map(case_word)
+        .collect();
+    Err(Failure::plain(
+        format!("this site has no load case '{word}'"),
+        if others.is_empty() {
+            "give it snow or wind, or a speed on the road".to_owned()
+        } else {
+            format!("it has {}", others.join(", "))
+        },
+    ))
+}
+
 pub(super) fn run(
     arguments: &Arguments,
     view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>,
 ) -> Result<Outcome, Failure> {
     let source = read_boat(&arguments.boat)?;
     let file = Path::new(&arguments.boat);
+    let site = arguments.siting.site()?;
+    check_case(arguments.load, site.as_ref())?;
     let request = ViewRequest {
         boat: source.boat,
         source: source.name,
@@ -97,6 +144,8 @@ pub(super) fn run(
         from: arguments.from,
         panels: arguments.panels,
         lesson: arguments.lesson.clone(),
+        site,
+        load: arguments.load,
         shot: arguments.shot.as_ref().map(|file| Shot {
             file: file.clone(),
             size: arguments.size,
@@ -111,4 +160,66 @@ pub(super) fn run(
         talk::say(&format!("wrote {}", file.display()));
     }
     Ok(Outcome::Good)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::Parser;
+
+    #[derive(Debug, Parser)]
+    struct Line {
+        #[command(flatten)]
+        arguments: Arguments,
+    }
+
+    /// What is asked of the viewer, or the refusal in words.
+    fn check(line: &str) -> Result<(Option<Case>, bool), String> {
+        let words = std::iter::once("view").chain(line.split_whitespace());
+        let line = Line::try_parse_from(words).map_err(|error| error.to_string())?;
+        let mut asked = None;
+        run(&line.arguments, |request| {
+            asked = Some((request.load, request.site.is_some()));
+            Ok(None)
+        })
+        .map_err(|failure| format!("{failure:?}"))?;
+        asked.ok_or_else(|| "nothing was asked for".to_owned())
+    }
+
+    #[test]
+    fn a_load_case_needs_a_site_that_has_it() {
+        let snow = "--snow 20psf --code asce7-16";
+        for (line, wanted) in [
+            (String::new(), Ok((None, false))),
+            (snow.to_owned(), Ok((None, true))),
+            (
+                format!("--load balanced {snow}"),
+                Ok((Some(Case::BalancedSnow), true)),
+            ),
+            (
+                format!("--load rain {snow}"),
+                Ok((Some(Case::RainOnSnow), true)),
+            ),
+            (
+                "--load road --stored hauled --speed 60mph".to_owned(),
+                Ok((Some(Case::Road), true)),
+            ),
+            ("--load balanced".to_owned(), Err("needs a site")),
+            (
+                format!("--load wind {snow}"),
+                Err("it has balanced, port, starboard, rain"),
+            ),
+            (format!("--load heavy {snow}"), Err("balanced")),
+            (
+                format!("--load balanced --lesson low-post {snow}"),
+                Err("cannot be used with"),
+            ),
+        ] {
+            match (check(&line), wanted) {
+                (Ok(asked), Ok(wanted)) => assert_eq!(asked, wanted, "{line}"),
+                (Err(words), Err(wanted)) => assert!(words.contains(wanted), "{line}: {words}"),
+                (asked, wanted) => panic!("{line}: {asked:?} {wanted:?}"),
+            }
+        }
+    }
 }

@@ -41,6 +41,8 @@ fn request(file: Option<&Path>) -> ViewRequest {
         from: Vantage::Quarter,
         panels: false,
         lesson: None,
+        site: None,
+        load: None,
         shot: None,
     }
 }
