@@ -1,17 +1,26 @@
 //! The caption of a picture: whose boat it is, and the verdict. A window has panels for that.
 
 use super::canvas::{Canvas, Layout, painter};
+use super::load::words as load;
 use super::look::{self, Look};
 use super::scene::Stage;
 use super::shown::Shown;
 use super::verdict::{draw_mark, headline};
 use super::words;
+use crate::loads::CAUTION;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui::{Rect, Stroke};
+use std::sync::Arc;
 
 /// White round the words, points.
 const AROUND: f32 = 10.0;
+
+/// Follows the verdict where the film is drawn under a load.
+const WHILE_TAUT: &str = " while it is taut";
+
+/// The most of the picture's width that words take.
+const MOST: f32 = 0.62;
 
 /// Draws the caption.
 pub struct CaptionPlugin;
@@ -23,6 +32,27 @@ impl Plugin for CaptionPlugin {
             draw.in_set(Layout::Overlay).before(super::legend::draw),
         );
     }
+}
+
+/// The load case that is drawn: what the film does, whether the cover stands, and the caution.
+fn under_load(shown: &Shown) -> Vec<(String, f32, egui::Color32)> {
+    let (Some(hanging), units) = (shown.hanging(), shown.units()) else {
+        return Vec::new();
+    };
+    let case = load::case(hanging.case, &hanging.loads.site, units);
+    let mut lines = vec![(format!("Drawn under {case}"), look::BODY, look::ACCENT)];
+    if let Some(loaded) = hanging.loaded() {
+        let words = load::film(loaded, hanging.plan.rules.min_slope, units).join("; ");
+        lines.push((words, look::SMALL, look::INK));
+    }
+    if let Some(words) = load::standing(&hanging.loads) {
+        let stands = hanging.loads.stands();
+        let ink = if stands { look::GOOD } else { look::BAD };
+        let words = format!("Loads of all cases, a planning check: {words}");
+        lines.push((words, look::SMALL, ink));
+    }
+    lines.push((CAUTION.to_owned(), look::SMALL, look::BAD));
+    lines
 }
 
 fn draw(
@@ -58,19 +88,39 @@ fn draw(
             )
         }
     );
-    let lines = [
+    let mut headline = headline(plan);
+    if shown.hanging().is_some() {
+        headline.push_str(WHILE_TAUT);
+    }
+    let mut lines = vec![
         (plan.boat.name.clone(), look::HEADING, look::INK),
-        (headline(plan), look::BODY, verdict),
+        (headline, look::BODY, verdict),
         (facts, look::SMALL, look::INK),
-    ]
-    .map(|(words, size, ink)| painter.layout_no_wrap(words, look.font(size), ink));
+    ];
+    let plain = lines.len();
+    lines.extend(under_load(&shown));
+    let most = MOST * canvas.rest.width();
+    let lines: Vec<_> = lines
+        .into_iter()
+        .enumerate()
+        .map(|(row, (words, size, ink))| {
+            let width = if row < plain { f32::INFINITY } else { most };
+            painter.layout(words, look.font(size), ink, width)
+        })
+        .collect();
     let indent = 1.5 * look::BODY * look.scale;
     let width = lines
         .iter()
         .enumerate()
         .map(|(row, line)| line.size().x + if row == 1 { indent } else { 0.0 })
         .fold(0.0, f32::max);
-    let height: f32 = lines.iter().map(|line| line.size().y + 2.0).sum();
+    let heights =
+        |lines: &[Arc<egui::Galley>]| -> f32 { lines.iter().map(|line| line.size().y + 2.0).sum() };
+    let height = heights(&lines);
+    // The boat is fitted under what a load adds.
+    canvas.head = canvas
+        .head
+        .max(heights(lines.get(plain..).unwrap_or_default()));
     let place = Rect::from_min_size(
         canvas.rest.min + egui::vec2(12.0, 12.0),
         egui::vec2(width, height) + egui::Vec2::splat(2.0 * AROUND),

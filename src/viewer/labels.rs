@@ -6,6 +6,7 @@ use super::convert;
 use super::display::Display;
 use super::look::{self, Look};
 use super::scene::{PERSON, Stage, person_at, strap_points};
+use super::shown::Hanging;
 use crate::film::PleatKind;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
@@ -15,6 +16,7 @@ use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui::{Pos2, Rect};
 use nalgebra::Point3;
+use std::sync::Arc;
 
 /// What a label says, and what about.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +36,8 @@ pub enum Kind {
     Post,
     /// Film that holds snow or water.
     Fault,
+    /// Where loaded film has sagged most.
+    Sag,
     /// The flattest film.
     Flattest,
     /// A strap.
@@ -107,6 +111,32 @@ fn posts(plan: &Plan, units: UnitSystem) -> Vec<Label> {
         })
         .collect()
 }
+
+/// What a load adds: what each post carries, in place of where it stands, and the greatest sag.
+fn add_load(labels: &mut Vec<Label>, hanging: &Hanging, units: UnitSystem) {
+    let Some(loaded) = hanging.loaded() else {
+        return;
+    };
+    let posts = labels.iter_mut().filter(|label| label.kind == Kind::Post);
+    for (post, load) in posts.zip(&loaded.post_loads) {
+        post.lines.truncate(1);
+        post.lines
+            .push(format!("carries {}", units.format_force(*load)));
+    }
+    if loaded.max_sag > LEAST_SAG {
+        labels.push(Label {
+            at: vec![loaded.max_sag_at],
+            lines: vec![
+                format!("sags {}", units.format_length(loaded.max_sag)),
+                format!("under {}", loaded.case.words()),
+            ],
+            kind: Kind::Sag,
+        });
+    }
+}
+
+/// Less sag is not labelled, m: nobody sees it.
+const LEAST_SAG: f64 = 0.005;
 
 fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
     let patches = plan.cover.patches.iter();
@@ -261,6 +291,7 @@ pub fn draw(
     orbit: Res<Orbit>,
     cameras: Query<&SceneCamera>,
     stages: Query<&Stage>,
+    hanging: Option<Res<Hanging>>,
 ) -> Result {
     if !display.labels {
         return Ok(());
@@ -277,6 +308,11 @@ pub fn draw(
         } else {
             labels(&stage.plan, &display, stage.units)
         };
+        if let Some(hanging) = &hanging
+            && Arc::ptr_eq(&hanging.plan, &stage.plan)
+        {
+            add_load(&mut labels, hanging, stage.units);
+        }
         if bounds.height() - canvas.head < TIGHT * look.scale {
             let posts = labels.iter_mut().filter(|label| label.kind == Kind::Post);
             posts.for_each(|post| post.lines.truncate(1));

@@ -4,22 +4,16 @@ use super::camera::{Aperture, Room, SceneCamera};
 use super::canvas::{Canvas, Layout, painter};
 use super::display::Display;
 use super::look::{self, Look};
+use super::scale::{BAR, Scale, row};
 use super::scene::Lying;
 use super::shown::Shown;
 use crate::export::slope_colour;
 use crate::plan::Plan;
-use crate::units::UnitSystem;
 use crate::view::Show;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
-use egui::{Align2, Color32, Pos2, Rect, Stroke};
+use egui::{Align2, Color32, Rect, Stroke};
 
-/// Width and height of the bar of slopes, points before scaling.
-const BAR: [f32; 2] = [300.0, 14.0];
-/// Strips that the bar is drawn in.
-const STRIPS: u32 = 150;
-/// Steepest slope on the bar, rad: 65 deg, so that what is steep shows.
-const STEEPEST: f64 = 65.0 * std::f64::consts::PI / 180.0;
 /// White round the legend, points.
 const AROUND: f32 = 10.0;
 /// Rows of text that the label of a post takes over its cap, with its leader; the caption of a picture is as high.
@@ -114,11 +108,6 @@ fn shape(display: &Display, listed: Vec<Listed>, look: &Look, width: f32) -> Sha
     }
 }
 
-/// Height of a row of words.
-fn row(look: &Look) -> f32 {
-    1.5 * look::SMALL * look.scale
-}
-
 /// Sets a strip aside while two covers are compared.
 pub fn set_aside(
     mut canvas: ResMut<Canvas>,
@@ -193,14 +182,8 @@ pub fn draw(
             (place, painter)
         }
     };
-    fill(
-        &painter,
-        place,
-        &shape,
-        &look,
-        plan.rules.min_slope,
-        shown.units(),
-    );
+    let scale = Scale::of(&shown, plan);
+    fill(&painter, place, &shape, &look, &scale);
     // The boat is fitted over the legend, and under what is said of the whole and the labels of its posts.
     let count = cameras.iter().count();
     let height = canvas.part(0, count).height().max(1.0);
@@ -234,18 +217,11 @@ const MOST_HEAD: f32 = 0.6;
 const UNDER: f32 = 24.0;
 
 /// Bar and signs in their place.
-fn fill(
-    painter: &egui::Painter,
-    place: Rect,
-    shape: &Shape,
-    look: &Look,
-    least: f64,
-    units: UnitSystem,
-) {
+fn fill(painter: &egui::Painter, place: Rect, shape: &Shape, look: &Look, scale: &Scale) {
     let inside = place.shrink(AROUND);
     let row = row(look);
     if shape.has_bar {
-        slopes(painter, look, inside.min, least, units);
+        scale.draw(painter, look, inside.min);
     }
     let first = if shape.beside {
         egui::pos2(
@@ -272,90 +248,6 @@ fn fill(
             words,
             look.font(look::SMALL),
             look::INK,
-        );
-    }
-}
-
-fn slopes(painter: &egui::Painter, look: &Look, at: Pos2, least: f64, units: UnitSystem) {
-    let row = 1.5 * look::SMALL * look.scale;
-    let font = look.font(look::SMALL);
-    let end = STEEPEST.max(least + 0.2);
-    let bar = Rect::from_min_size(
-        at + egui::vec2(0.0, 1.9 * row),
-        egui::vec2(BAR[0], BAR[1]) * look.scale,
-    );
-    let x = |slope: f64| bar.left() + bar.width() * (slope / end) as f32;
-    // As one mesh: strips of their own would be feathered at their edges, and pale where they are narrow.
-    let mut strips = egui::Mesh::default();
-    for strip in 0..STRIPS {
-        let edge = |k: u32| end * f64::from(k) / f64::from(STRIPS);
-        let [red, green, blue, _] = slope_colour(0.5 * (edge(strip) + edge(strip + 1)), least);
-        strips.add_colored_rect(
-            Rect::from_x_y_ranges(x(edge(strip))..=x(edge(strip + 1)), bar.y_range()),
-            Color32::from(egui::Rgba::from_rgb(red, green, blue)),
-        );
-    }
-    painter.add(egui::Shape::mesh(strips));
-    painter.rect_stroke(
-        bar,
-        0.0,
-        Stroke::new(1.0, look::INK),
-        egui::StrokeKind::Outside,
-    );
-    // The least slope: a line through the bar with a pointer, and what lies on both sides of it.
-    let mark = x(least);
-    painter.line_segment(
-        [
-            egui::pos2(mark, bar.top() - 0.55 * row),
-            egui::pos2(mark, bar.bottom() + 3.0),
-        ],
-        Stroke::new(2.0, look::INK),
-    );
-    let middle = bar.top() - 0.42 * row;
-    painter.text(
-        egui::pos2(mark - 6.0, middle),
-        Align2::RIGHT_CENTER,
-        "holds snow",
-        font.clone(),
-        look::INK,
-    );
-    painter.text(
-        egui::pos2(mark + 6.0, middle),
-        Align2::LEFT_CENTER,
-        "sheds",
-        font.clone(),
-        look::INK,
-    );
-    painter.text(
-        egui::pos2(bar.left(), at.y + 0.4 * row),
-        Align2::LEFT_CENTER,
-        format!(
-            "Slope of the film; at least {} is wanted",
-            units.format_angle(least)
-        ),
-        font.clone(),
-        look::INK,
-    );
-    for degrees in [0.0, 15.0, 30.0, 45.0, 60.0f64] {
-        let place = x(degrees.to_radians());
-        painter.line_segment(
-            [
-                egui::pos2(place, bar.bottom()),
-                egui::pos2(place, bar.bottom() + 4.0),
-            ],
-            Stroke::new(1.0, look::INK),
-        );
-        let align = if degrees == 0.0 {
-            Align2::LEFT_TOP
-        } else {
-            Align2::CENTER_TOP
-        };
-        painter.text(
-            egui::pos2(place, bar.bottom() + 4.0),
-            align,
-            format!("{degrees:.0}°"),
-            font.clone(),
-            look::FADED,
         );
     }
 }

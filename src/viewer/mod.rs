@@ -5,11 +5,12 @@
 //! | [`model`] | [`model::Model`]: boat, plan, status | [`model::SolveRequest`], with [`model::Solved`] |
 //! | [`history`] | [`history::History`]: the boat step by step | [`history::Act`]; Ctrl Z, Ctrl Y |
 //! | [`files`] | [`files::OnDisk`], [`files::Desk`]: the boat's file, what is asked and said | [`files::FileAct`], [`files::OutAct`]; Ctrl S, O, P, E |
-//! | [`page`] | [`page::Page`]: what is shown at the left | F1 to F5 |
+//! | [`page`] | [`page::Page`]: what is shown at the left | F1 to F6 |
 //! | [`edit`] | [`edit::Bench`]: what is chosen | pointer, keys, pages "boat" and "frame" |
 //! | [`shown`] | [`shown::Shown`]: whose plan is shown, the boat's own or a lesson's | |
 //! | [`scene`] | [`scene::Stage`]: a plan that is drawn; [`scene::Part`]: what a thing in it is | what is shown |
 //! | [`teach`] | [`teach::class::Class`]: lessons and rivals; the storm | [`teach::class::Ask`], [`teach::snowfall::Weather`] |
+//! | [`load`] | [`load::burden::Burden`]: site, load case, what was weighed; [`shown::Hanging`] | [`load::burden::Ask`]; U |
 //! | [`camera`] | [`camera::Orbit`] | [`camera::Go`], keys, mouse |
 //! | [`display`] | [`display::Display`]: film, colours, labels | keys |
 //! | [`canvas`] | [`canvas::Canvas`]: what panels leave to the scene | [`canvas::Layout`] |
@@ -40,12 +41,14 @@ pub mod hands;
 pub mod history;
 pub mod labels;
 pub mod legend;
+pub mod load;
 pub mod look;
 pub mod measure;
 pub mod model;
 pub mod page;
 pub mod pick;
 pub mod pose;
+mod scale;
 pub mod scene;
 pub mod section;
 pub mod shot;
@@ -144,12 +147,17 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
     let files = (screen == Screen::Window).then(|| files::FilesPlugin::of(&request));
     let boat = request.boat.clone();
     let lesson = request.lesson.clone();
+    let burden = load::burden::Burden::new(request.site, request.load);
+    if panels && burden.case.is_some() {
+        app.insert_resource(page::Page::Loads);
+    }
     let model = Model::new(request.boat, request.units);
     app.insert_resource(history::History::new(boat.clone()));
     app.insert_resource(match planned {
         Some(plan) => model.planned(plan),
         None => model,
     })
+    .insert_resource(burden)
     .insert_resource(Orbit::new(request.from))
     .insert_resource(display::Display {
         labels: request.labels,
@@ -165,6 +173,7 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
         camera::CameraPlugin,
         canvas::CanvasPlugin,
         scene::ScenePlugin,
+        load::HangPlugin,
         legend::LegendPlugin,
         labels::LabelsPlugin,
     ))
@@ -179,6 +188,7 @@ pub fn app(request: ViewRequest, planned: Option<Plan>, screen: Screen) -> App {
             edit::EditPlugin,
             why::WhyPlugin,
             teach::TeachPlugin,
+            load::LoadPlugin,
             section::SectionPlugin,
             tape::TapePlugin,
             measure::MeasurePlugin,

@@ -22,16 +22,19 @@ pub enum Page {
     Lessons,
     /// Opening, saving, pictures, sheets.
     Files,
+    /// Snow, wind and road.
+    Loads,
 }
 
 impl Page {
     /// All that can be shown, in the order of their keys.
-    pub const ALL: [Page; 5] = [
+    pub const ALL: [Page; 6] = [
         Page::Boat,
         Page::Frame,
         Page::Measure,
         Page::Lessons,
         Page::Files,
+        Page::Loads,
     ];
 
     /// Its word on the screen.
@@ -43,17 +46,19 @@ impl Page {
             Page::Measure => "measure",
             Page::Lessons => "lessons",
             Page::Files => "files",
+            Page::Loads => "loads",
         }
     }
 }
 
 /// Keys of the pages, in the order of [`Page::ALL`].
-pub const PAGE_KEYS: [KeyCode; 5] = [
+pub const PAGE_KEYS: [KeyCode; 6] = [
     KeyCode::F1,
     KeyCode::F2,
     KeyCode::F3,
     KeyCode::F4,
     KeyCode::F5,
+    KeyCode::F6,
 ];
 
 /// Turns pages by their keys; a page's own key closes it again.

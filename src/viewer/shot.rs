@@ -1,6 +1,7 @@
 //! A picture without a window.
 
 use super::door::drawer;
+use super::load::burden::{Burden, Weighed};
 use super::look::Look;
 use super::model::Model;
 use super::scene::Detail;
@@ -12,6 +13,7 @@ use super::{Screen, app, camera, refuse_on_panic};
 use crate::boat::Problem;
 use crate::disk;
 use crate::lesson::{Played, lessons};
+use crate::loads::{Loads, weigh, weigh_at_site};
 use crate::plan::{Plan, plan};
 use crate::units::UnitSystem;
 use crate::view::{Refusal, Shot, ViewRequest};
@@ -103,7 +105,11 @@ fn drawn(
 ) -> Result<Image, Refusal> {
     refuse_on_panic("the picture could not be drawn", move || {
         let units = request.units;
+        let loads = weighed(&request, &planned);
         let (mut app, target) = windowless(request, planned, size);
+        if let Some(loads) = loads {
+            add_loads(&mut app, loads);
+        }
         if let Some(mut played) = lesson {
             // The very plan that is on the main stage.
             if let Some(plan) = &app.world().resource::<Model>().plan {
@@ -215,6 +221,30 @@ fn play(name: &str) -> Result<Played, Refusal> {
     lesson
         .play()
         .map_err(|problems| refused(&problems, "lesson file"))
+}
+
+/// What a plan bears, where a case of it is to be seen; with the greatest snow where the page is, too, that tells it.
+fn weighed(request: &ViewRequest, planned: &Plan) -> Option<Loads> {
+    request.load?;
+    let site = request.site.as_ref()?;
+    let stage = planned.stage();
+    Some(if request.panels {
+        weigh(&stage, site)
+    } else {
+        weigh_at_site(&stage, site)
+    })
+}
+
+fn add_loads(app: &mut App, loads: Loads) {
+    let world = app.world_mut();
+    // The very plan that is on the main stage.
+    if let Some(plan) = world.resource::<Model>().plan.clone() {
+        world.resource_mut::<Burden>().take(Weighed {
+            plan,
+            capacity: Some(loads.capacity.clone()),
+            loads: Some(Arc::new(loads)),
+        });
+    }
 }
 
 /// Both covers of a lesson with the snow lying.

@@ -4,9 +4,10 @@
 use super::camera::Go;
 use super::canvas::{Canvas, Layout};
 use super::convert;
+use super::load::words as load;
 use super::look::{self, Look};
 use super::model::{Model, Quality, Status};
-use super::shown::Shown;
+use super::shown::{Hanging, Shown};
 use super::why::{Why, question};
 use super::words;
 use crate::plan::Plan;
@@ -232,7 +233,26 @@ fn head(ui: &mut egui::Ui, shown: &Shown) {
         ui.label(RichText::new(name).color(look::ACCENT));
         return;
     }
+    if let Some(hanging) = shown.hanging() {
+        under_load(ui, hanging, shown.units());
+    }
     state(ui, shown.model());
+}
+
+/// The case that the film is drawn under, and whether the cover stands.
+fn under_load(ui: &mut egui::Ui, hanging: &Hanging, units: UnitSystem) {
+    let case = load::case(hanging.case, &hanging.loads.site, units);
+    let drawn = format!("Film drawn under {case}; verdict and figures here are of the taut film");
+    ui.label(RichText::new(drawn).color(look::ACCENT));
+    if let Some(words) = load::standing(&hanging.loads) {
+        let ink = if hanging.loads.stands() {
+            look::GOOD
+        } else {
+            look::BAD
+        };
+        let words = format!("Loads, a planning check: {words}");
+        ui.label(RichText::new(words).color(ink));
+    }
 }
 
 fn state(ui: &mut egui::Ui, model: &Model) {

@@ -28,9 +28,10 @@ pub fn draw(builder: &mut Builder, plan: &Plan) {
     match open {
         Some(open) => {
             builder.solid(Part::Hull, &open.skin, Paint::Hull);
-            builder.solid(Part::Hull, &open.deck, Paint::Deck);
             builder.solid(Part::Footing, &open.floors, Paint::Footing);
-            builder.solid(Part::Hull, &open.walls, Paint::Deck);
+            // The deck is for the eye only: loaded film that sags under the rail would else be hidden by it.
+            builder.covered(Part::Hull, &open.deck, Paint::Deck);
+            builder.covered(Part::Hull, &open.walls, Paint::Deck);
         }
         None => {
             for body in &plan.hull.bodies {

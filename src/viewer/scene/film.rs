@@ -24,10 +24,17 @@ pub(super) const LIFT: f64 = 0.006;
 /// Colour of the film's edge.
 const EDGE: Color = Color::srgb(0.20, 0.22, 0.26);
 
-/// The film and all on it; `full` ponds with the water that they can hold.
-pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display, full: bool) {
+/// The film and all on it; `full` ponds with the water that they can hold, coloured film by its slope unless it has a
+/// `tint` of its own.
+pub fn draw(
+    builder: &mut Builder,
+    plan: &Plan,
+    display: &Display,
+    full: bool,
+    tint: Option<&[[f32; 4]]>,
+) {
     if display.has_film() {
-        sheet(builder, plan, display);
+        sheet(builder, plan, display, tint);
         edge(builder, plan);
         patches::draw(builder, plan, full);
         pleats::draw(builder, plan, display);
@@ -35,7 +42,7 @@ pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display, full: bool) {
     fittings::draw(builder, plan, display);
 }
 
-fn sheet(builder: &mut Builder, plan: &Plan, display: &Display) {
+fn sheet(builder: &mut Builder, plan: &Plan, display: &Display, tint: Option<&[[f32; 4]]>) {
     let clear = display.film == FilmMode::Clear;
     let mesh = &plan.cover.mesh;
     if display.slope {
@@ -44,7 +51,8 @@ fn sheet(builder: &mut Builder, plan: &Plan, display: &Display) {
         } else {
             Paint::Slope
         };
-        let colours = shaded(mesh, slope_colours(plan));
+        let colours = tint.map_or_else(|| slope_colours(plan), <[_]>::to_vec);
+        let colours = shaded(mesh, colours);
         builder.mesh(Part::Film, shape::sheet(mesh, Some(colours)), paint);
     } else {
         let paint = if clear { Paint::FilmClear } else { Paint::Film };

@@ -28,7 +28,7 @@ pub use support::{PERSON, ground_level, person_at};
 
 use super::convert;
 use super::display::{Display, DisplayKeys, FilmMode};
-use super::shown::Shown;
+use super::shown::{Hanging, Shown};
 use crate::boat::{Boat, FrameWishes};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
@@ -153,7 +153,7 @@ pub fn follow(
     shown: Shown,
     mut stages: Query<&mut Stage, With<MainStage>>,
 ) {
-    let Some(plan) = shown.plan() else { return };
+    let Some(plan) = shown.drawn() else { return };
     let units = shown.units();
     match stages.iter_mut().next() {
         None => {
@@ -186,7 +186,7 @@ fn draw(
         Option<Ref<Lying>>,
     )>,
     mut cleared: RemovedComponents<Lying>,
-    halves: Query<&Half>,
+    (halves, hanging): (Query<&Half>, Option<Res<Hanging>>),
     display: Res<Display>,
     paints: Res<Paints>,
     mut meshes: ResMut<Assets<Mesh>>,
@@ -247,7 +247,11 @@ fn draw(
             layer: stage.layer,
         };
         frame::draw(&mut builder, &stage.plan, &display);
-        film::draw(&mut builder, &stage.plan, &display, lying.is_none());
+        let tint = hanging
+            .as_deref()
+            .filter(|hanging| Arc::ptr_eq(&hanging.plan, &stage.plan))
+            .and_then(|hanging| hanging.tint.as_deref());
+        film::draw(&mut builder, &stage.plan, &display, lying.is_none(), tint);
     }
 }
 
