@@ -8,6 +8,7 @@ use super::section::Sectioning;
 use super::section::cut::{Plane, Section};
 use super::section::sketch::{clearance_words, post_words, slope_words};
 use super::section::view::heading;
+use super::shown::{Hanging, own_drawn};
 use super::tape::measure::film_at;
 use super::tape::{End, Tape};
 use super::words;
@@ -44,6 +45,7 @@ fn draw(
     page: Res<Page>,
     look: Res<Look>,
     model: Res<Model>,
+    hanging: Option<Res<Hanging>>,
     mut sectioning: ResMut<Sectioning>,
     mut tape: ResMut<Tape>,
     mut fields: Local<Fields>,
@@ -54,10 +56,14 @@ fn draw(
     let context = contexts.ctx_mut()?.clone();
     let units = model.units;
     page::show(&context, &mut canvas, &look, Page::Measure, |ui| {
-        let Some(plan) = &model.plan else {
+        let Some(plan) = own_drawn(&model, hanging.as_deref()) else {
             ui.label(RichText::new("planning ...").color(look::FADED));
             return;
         };
+        if let Some(hanging) = &hanging {
+            let words = format!("The film is cut and measured{}.", hanging.under());
+            ui.label(RichText::new(words).color(look::ACCENT));
+        }
         ui.heading("Section");
         section_controls(ui, plan, units, &mut sectioning);
         if let Some(section) = sectioning.section().cloned() {

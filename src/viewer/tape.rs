@@ -9,6 +9,7 @@ mod show;
 
 use super::canvas::Layout;
 use super::hands::Tools;
+use super::shown::{Hanging, own_drawn};
 use crate::plan::Plan;
 use bevy::input::InputSystems;
 use bevy::prelude::*;
@@ -108,10 +109,13 @@ impl Plugin for TapePlugin {
 /// Measures anew when ends or plan have changed.
 fn remeasure(
     model: Res<super::model::Model>,
+    hanging: Option<Res<Hanging>>,
     mut tape: ResMut<Tape>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
-    let Some(plan) = &model.plan else { return };
+    let Some(plan) = own_drawn(&model, hanging.as_deref()) else {
+        return;
+    };
     let same = |of: &Option<Arc<Plan>>| of.as_ref().is_some_and(|of| Arc::ptr_eq(of, plan));
     if !same(&tape.of) {
         if tape.of.is_some() && tape.ends.iter().any(Option::is_some) {

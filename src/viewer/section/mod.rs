@@ -12,6 +12,7 @@ pub mod view;
 use super::canvas::Layout;
 use super::hands::Hands;
 use super::model::Model;
+use super::shown::{Hanging, own_drawn};
 use crate::plan::Plan;
 use crate::viewer::hands::{control, shift};
 use bevy::prelude::*;
@@ -158,10 +159,12 @@ fn keys(
 /// Cuts anew when plane or plan have changed.
 fn recut(
     model: Res<Model>,
+    hanging: Option<Res<Hanging>>,
     mut sectioning: ResMut<Sectioning>,
     mut redraw: MessageWriter<RequestRedraw>,
 ) {
-    let (Some(plane), Some(plan)) = (sectioning.plane, &model.plan) else {
+    let drawn = own_drawn(&model, hanging.as_deref());
+    let (Some(plane), Some(plan)) = (sectioning.plane, drawn) else {
         return;
     };
     let current = sectioning

@@ -12,6 +12,7 @@ use crate::units::UnitSystem;
 use crate::viewer::canvas::Canvas;
 use crate::viewer::look::{self, Look};
 use crate::viewer::model::Model;
+use crate::viewer::shown::{Hanging, own_drawn};
 use crate::viewer::words;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, egui};
@@ -50,12 +51,15 @@ pub(super) fn panel(
     mut contexts: EguiContexts,
     mut canvas: ResMut<Canvas>,
     model: Res<Model>,
+    hanging: Option<Res<Hanging>>,
     look: Res<Look>,
     mut sectioning: ResMut<Sectioning>,
 ) -> Result {
-    let (Some(plan), Some(section)) = (&model.plan, sectioning.section().cloned()) else {
+    let drawn = own_drawn(&model, hanging.as_deref());
+    let (Some(plan), Some(section)) = (drawn, sectioning.section().cloned()) else {
         return Ok(());
     };
+    let under = hanging.as_deref().map(Hanging::under).unwrap_or_default();
     let context = contexts.ctx_mut()?;
     let mut surface = canvas.surface(context, "section");
     let window = context.viewport_rect().height();
@@ -68,7 +72,8 @@ pub(super) fn panel(
         .max_size(MOST * window)
         .show(&mut surface, |ui| {
             ui.horizontal(|ui| {
-                ui.label(RichText::new(heading(section.plane, model.units)).strong());
+                let heading = format!("{}{under}", heading(section.plane, model.units));
+                ui.label(RichText::new(heading).strong());
                 ui.label(RichText::new(seen_from(section.plane)).color(look::FADED));
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     let key = key_of(section.plane);

@@ -13,6 +13,7 @@ use crate::viewer::model::Model;
 use crate::viewer::pick::{Hit, Ray, Solids};
 use crate::viewer::pose::Pose;
 use crate::viewer::scene::Part;
+use crate::viewer::shown::{Hanging, own_drawn};
 use bevy::prelude::*;
 use bevy::window::PrimaryWindow;
 use bevy_egui::egui;
@@ -65,7 +66,7 @@ pub fn point(
     buttons: Res<ButtonInput<MouseButton>>,
     canvas: Res<Canvas>,
     look: Res<Look>,
-    model: Res<Model>,
+    (model, hanging): (Res<Model>, Option<Res<Hanging>>),
     display: Res<Display>,
     orbit: Res<Orbit>,
     cameras: Query<&SceneCamera>,
@@ -73,7 +74,8 @@ pub fn point(
     mut sight: ResMut<Sight>,
     mut tape: ResMut<Tape>,
 ) {
-    let (Some(plan), true) = (&model.plan, tape.in_hand) else {
+    let drawn = own_drawn(&model, hanging.as_deref());
+    let (Some(plan), true) = (drawn, tape.in_hand) else {
         if sight.press.take().is_some() {
             hands.at_work = false;
         }
