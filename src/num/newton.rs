@@ -213,15 +213,15 @@ impl Inverse {
             .filter(|term| term.weight > 0.0)
             .cloned()
             .collect();
-        let images: Vec<Vec<f64>> = terms
-            .iter()
-            .map(|term| {
-                let mut image = vec![0.0; hessian.size()];
-                term.add_to(1.0, &mut image);
-                factor.solve(&mut image);
-                image
-            })
-            .collect();
+        let size = hessian.size();
+        let mut sides = vec![0.0; size * terms.len()];
+        for (term, side) in terms.iter().zip(sides.chunks_mut(size.max(1))) {
+            term.add_to(1.0, side);
+        }
+        if !terms.is_empty() {
+            factor.solve_all(&mut sides, terms.len());
+        }
+        let images: Vec<Vec<f64>> = sides.chunks(size.max(1)).map(<[f64]>::to_vec).collect();
         let small = (!terms.is_empty()).then(|| {
             let entry = |i: usize, j: usize| {
                 let own = if i == j { 1.0 / terms[i].weight } else { 0.0 };

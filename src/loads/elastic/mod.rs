@@ -44,7 +44,7 @@ const NONE: u32 = u32::MAX;
 const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (2, 0)];
 
 /// Residual force at which a film is solved, as a part of tension at rest times the length of an edge.
-const RESIDUAL: f64 = 1e-7;
+const RESIDUAL: f64 = 1e-6;
 
 /// Newton steps given to a film; several times what a film needs.
 const MOST_ITERATIONS: usize = 120;
