@@ -6,7 +6,8 @@
 
 use hulltent::boat::presets;
 use hulltent::export::{self, Record};
-use hulltent::plan::{Plan, plan};
+use hulltent::loads::site::{SiteOptions, from_options};
+use hulltent::plan::{Plan, plan, plan_at};
 use hulltent::sheet::{cover_drawing, plan_sheet};
 use hulltent::units::UnitSystem;
 use serde_json::Value;
@@ -38,6 +39,7 @@ enum Kind {
     Truth,
     Place,
     NumberOrNull,
+    WordsOrNull,
     Numbers,
     Places,
     ListOf(&'static [(&'static str, Kind)]),
@@ -254,6 +256,47 @@ const SCHEMA: &[(&str, Kind)] = &[
         "verdict",
         Struct(&[("sheds", Truth), ("shortfalls", ListOfWords)]),
     ),
+    (
+        "checks",
+        ListOf(&[
+            ("name", Words),
+            ("case", WordsOrNull),
+            ("demand", Number),
+            ("capacity", Number),
+            ("unit", Words),
+            ("ratio", NumberOrNull),
+            ("passes", Truth),
+            ("source", Words),
+        ]),
+    ),
+    ("loaded", StructOrNull(LOADED)),
+    ("load_cases", ListOf(LOADED)),
+    (
+        "snow_capacity",
+        StructOrNull(&[
+            ("ground_pa", Number),
+            ("governed_by", WordsOrNull),
+            ("case", WordsOrNull),
+        ]),
+    ),
+    ("site", ListOfWords),
+    ("load_caution", Words),
+];
+
+/// The cover under one case.
+const LOADED: &[(&str, Kind)] = &[
+    ("case", Words),
+    ("max_sag_m", Number),
+    ("min_slope_deg", Number),
+    ("holding_area_m2", Number),
+    ("pond_volume_m3", Number),
+    ("max_film_stress_pa", Number),
+    ("post_loads_n", Numbers),
+    ("strap_tensions_n", Numbers),
+    ("max_edge_pull_n_per_m", Number),
+    ("total_n", Number),
+    ("left_over_n", Number),
+    ("status", Words),
 ];
 
 fn check(at: &str, value: &Value, kind: Kind) {
@@ -270,6 +313,7 @@ fn check(at: &str, value: &Value, kind: Kind) {
         Count => value.as_u64().is_some(),
         Truth => value.is_boolean(),
         NumberOrNull => value.is_null() || number(value),
+        WordsOrNull => value.is_null() || words(value),
         Place => place(value),
         Numbers => value.as_array().is_some_and(|list| list.iter().all(number)),
         Places => value.as_array().is_some_and(|list| list.iter().all(place)),
@@ -303,6 +347,28 @@ fn check_fields(at: &str, value: &Value, fields: &[(&str, Kind)]) {
             "{at}.{name} is not in the schema"
         );
     }
+}
+
+#[test]
+fn a_record_with_loads_has_its_schema() {
+    let boat = hulltent::boat::preset("open-runabout-18")
+        .unwrap()
+        .boat()
+        .unwrap();
+    let mut rules = boat.rules.clone();
+    rules.cell = CELL;
+    let options = SiteOptions {
+        code: Some("asce7-16".to_owned()),
+        snow: Some("25 psf".to_owned()),
+        wind: Some("110 mph".to_owned()),
+        ..SiteOptions::default()
+    };
+    let plan = plan_at(&boat, &from_options(&options).unwrap(), &rules).unwrap();
+    check_record("with loads", &plan);
+    let json = export::json(&Record::new(&plan)).unwrap();
+    let value: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(value["load_cases"].as_array().unwrap().len(), 5);
+    assert!(value["checks"].as_array().unwrap().len() > 15);
 }
 
 fn check_record(name: &str, plan: &Plan) {

@@ -302,7 +302,14 @@ fn band_tension(
                 site.gear.belly_band_pull,
             );
             if most.is_none_or(|(tension, _)| pulled.tension > tension) {
-                let at = Point3::new(0.5 * (from + to), side, 0.0);
+                let beside = stage.hull.edge.at_station(0.5 * (from + to));
+                let at =
+                    beside.map_or_else(
+                        Point3::origin,
+                        |[starboard, port]| {
+                            if side > 0.0 { port } else { starboard }
+                        },
+                    );
                 most = Some((pulled.tension, at));
             }
         }

@@ -42,5 +42,5 @@ instructions and licensed engineers decide. Nobody under a loaded cover.";
 
 /// What the loaded film leaves out; to be told wherever its figures are.
 pub const LEAVES_OUT: &str = "The loaded film leaves out: slip of film over rail and caps, snow that slides off, creep and cold \
-of the film, tears at pleats and welds, gusts that shake it, wind that pushes down. The edge is held where it is; friction over the \
+of the film, tears at pleats and welds, a deck or sole that it may come to lie on, gusts that shake it, wind that pushes down. The edge is held where it is; friction over the \
 rail, which would spare the band, is not counted on; posts are hinged at the foot, and stand upright under their caps.";

@@ -1,7 +1,7 @@
 //! Loads in the record: checks, the cover under each case, the greatest snow.
 
 use super::super::number::{rounded, three_figures};
-use crate::loads::{CAUTION, Case, Check, Loaded, Loads, Outcome};
+use crate::loads::{Case, Check, Loaded, Loads, Outcome};
 use crate::plan::Plan;
 use serde::Serialize;
 
@@ -64,11 +64,6 @@ pub struct SnowCapacityRecord {
     pub governed_by: Option<String>,
     /// The case in which it does.
     pub case: Option<Case>,
-}
-
-/// What the figures of loads are worth.
-pub(super) fn caution(plan: &Plan) -> Option<&'static str> {
-    plan.loads.as_ref().map(|_| CAUTION)
 }
 
 pub(super) fn checks(plan: &Plan) -> Vec<CheckRecord> {

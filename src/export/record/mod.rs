@@ -14,6 +14,7 @@ pub use loads::{CheckRecord, LoadedRecord, SnowCapacityRecord};
 
 use super::number::{rounded, three_figures};
 use crate::frame::StrapKind;
+use crate::loads::CAUTION;
 use crate::num::bounded::Status;
 use crate::plan::Plan;
 use crate::sheet::fewer_posts_sentence;
@@ -72,8 +73,8 @@ pub struct Record {
     pub snow_capacity: Option<SnowCapacityRecord>,
     /// The site in words; empty where there is none.
     pub site: Vec<String>,
-    /// What the figures of loads are worth; null where there are none.
-    pub load_caution: Option<&'static str>,
+    /// What the figures of loads are worth.
+    pub load_caution: &'static str,
 }
 
 /// The boat.
@@ -289,7 +290,7 @@ impl Record {
                 .loads
                 .as_ref()
                 .map_or_else(Vec::new, |loads| loads.site.describe(SI)),
-            load_caution: loads::caution(plan),
+            load_caution: CAUTION,
         }
     }
 }
