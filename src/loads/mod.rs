@@ -20,6 +20,7 @@ mod rig;
 pub mod road;
 pub mod site;
 pub mod snow;
+mod sources;
 mod stage;
 pub mod strap;
 mod weigh;
@@ -33,6 +34,7 @@ pub use law::{FilmLaw, State};
 pub use loaded::{BESIDE_CAP, EdgeForce, HAND, Loaded, Outcome, Pressed, WATER_WEIGHT};
 pub use rig::Materials;
 pub use site::Site;
+pub use sources::sources;
 pub use stage::Stage;
 pub use weigh::{Loads, under_snow, weigh, weigh_at_site};
 

@@ -4,7 +4,7 @@ use super::advice_list::strengthening;
 use super::{Block, Column, Point, Table, words};
 use crate::loads::{
     CAUTION, Case, Check, Kind, LEAVES_OUT, Loaded, Loads, MOST_SNOW, Outcome, Quantity,
-    SnowCapacity, snow,
+    SnowCapacity, snow, sources as load_sources,
 };
 use crate::plan::Plan;
 use crate::units::UnitSystem;
@@ -24,7 +24,8 @@ pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     }
     blocks.extend(cases(plan, loads, units));
     blocks.push(Block::Heading("Site".to_owned()));
-    let site = loads.site.describe(units);
+    let mut site = loads.site.describe(units);
+    site.extend(load_sources(&loads.site));
     blocks.push(Block::Points(site.into_iter().map(Point::dashed).collect()));
     blocks.extend(worth());
     blocks
