@@ -31,7 +31,9 @@ pub fn film(loaded: &Loaded, least: f64, units: UnitSystem) -> Vec<String> {
     let mut lines = Vec::new();
     match loaded.outcome {
         Outcome::Settles => {}
-        Outcome::RunsAway => lines.push("RUNS AWAY: the film yields while its hollows fill".to_owned()),
+        Outcome::RunsAway => {
+            lines.push("RUNS AWAY: the film yields while its hollows fill".to_owned())
+        }
         Outcome::Unsolved => {
             lines.push("NOT SOLVED: the figures are those of the last step".to_owned());
         }

@@ -200,8 +200,14 @@ fn bodies(plan: &Plan, faults: &mut Faults) {
 fn finite(plan: &Plan, faults: &mut Faults) {
     let record = Record::new(plan);
     let text = json(&record).unwrap();
-    // What there need not be: no such frame, no door asked for, no place for one.
-    const MAY_BE_NULL: [&str; 3] = [".fewer_posts.holding_area_m2", ".door", ".door.nearest_m"];
+    // What there need not be: no such frame, no door asked for, no place for one, no site.
+    const MAY_BE_NULL: [&str; 5] = [
+        ".fewer_posts.holding_area_m2",
+        ".door",
+        ".door.nearest_m",
+        ".loaded",
+        ".snow_capacity",
+    ];
     fn walk(path: &str, value: &serde_json::Value, faults: &mut Faults) {
         match value {
             // JSON writes what is not a number as null.
