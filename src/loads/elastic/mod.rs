@@ -34,7 +34,8 @@ pub struct ElasticFilm {
     unknowns: usize,
     pattern: SymmetricMatrix,
     factor: Option<Factor>,
-    tolerance: f64,
+    /// What an edge of the film pulls at rest, about, N.
+    usual_force: f64,
 }
 
 /// Stands for a coupling with a fixed node.
@@ -43,8 +44,12 @@ const NONE: u32 = u32::MAX;
 /// Local node pairs of the six couplings of a triangle.
 const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (2, 0)];
 
-/// Residual force at which a film is solved, as a part of tension at rest times the length of an edge.
+/// Residual force at which a film is solved, as a part of what a node carries, so that all of them together stay under that part
+/// of the load, and of what an edge pulls.
 const RESIDUAL: f64 = 1e-6;
+
+/// No less is asked for, as a part of what an edge pulls: well over rounding.
+const FINEST: f64 = 1e-8;
 
 /// Newton steps given to a film; several times what a film needs.
 const MOST_ITERATIONS: usize = 120;
@@ -96,7 +101,7 @@ impl ElasticFilm {
             unknowns,
             pattern,
             factor: None,
-            tolerance: RESIDUAL * pull * edge,
+            usual_force: pull * edge,
         };
         film.caps = film.grip(parts.caps);
         film
@@ -146,7 +151,7 @@ impl ElasticFilm {
     pub fn solve(&mut self, load: &[Vector3<f64>], from: Option<&[Point3<f64>]>) -> LoadedShape {
         let start = self.unknowns_of(from.unwrap_or(&self.points));
         let settings = Settings {
-            tolerance: self.tolerance,
+            tolerance: self.tolerance(load),
             most_iterations: MOST_ITERATIONS,
             longest_step: LONGEST_STEP,
         };
@@ -190,6 +195,13 @@ impl ElasticFilm {
             residual: lowest.residual,
             points,
         }
+    }
+
+    /// Largest force that may be left over at a node, N: small beside what the film pulls and what a node carries.
+    fn tolerance(&self, load: &[Vector3<f64>]) -> f64 {
+        let carried: f64 = load.iter().map(|force| force.norm()).sum();
+        let mean = carried / load.len().max(1) as f64;
+        (RESIDUAL * mean).clamp(FINEST * self.usual_force, RESIDUAL * self.usual_force)
     }
 
     fn unknowns_of(&self, points: &[Point3<f64>]) -> Vec<f64> {
