@@ -258,3 +258,10 @@ fn on_the_road_width_height_and_bands_are_checked() {
     assert!(ratio(&fast, Kind::BellyBand) > ratio(&slow, Kind::BellyBand));
     assert!(ratio(&fast, Kind::Film) > ratio(&slow, Kind::Film));
 }
+
+#[test]
+fn film_weighs_what_its_thickness_makes_it() {
+    // Low-density polyethylene of 0.92 g/cm3 at 7 mil: 163.576 g/m2 (computed).
+    let film = planned(&boat("open-runabout-18")).film;
+    assert!((film.mass / film.cut.taken - 0.163_576).abs() < 5e-7);
+}
