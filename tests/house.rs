@@ -41,7 +41,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "takeoff",
         &[
-            "boat", "hull", "frame", "cover", "film", "fittings", "loads",
+            "units", "boat", "hull", "frame", "cover", "film", "fittings", "loads",
         ],
     ),
     (

@@ -251,6 +251,55 @@ impl<'a> Checker<'a> {
         })
     }
 
+    /// A mass in kg.
+    pub fn mass(
+        &mut self,
+        path: &str,
+        quantity: &Option<Quantity>,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.quantity(path, quantity, units::parse_mass, range, |kilograms| {
+            format!(
+                "{} ({})",
+                UnitSystem::FeetInches.format_mass(kilograms),
+                UnitSystem::Metric.format_mass(kilograms)
+            )
+        })
+    }
+
+    /// Notes that a field is not there; `example` is what one would write.
+    pub fn missing(&mut self, path: &str, example: &str) {
+        let field = path.rsplit('.').next().unwrap_or(path);
+        self.problem(
+            path,
+            format!("'{field}' is missing"),
+            format!("add {field}: {example}"),
+        );
+    }
+
+    /// A text that the file must give.
+    pub fn words(&mut self, path: &str, text: Option<String>) -> String {
+        let text = text.unwrap_or_default();
+        if text.trim().is_empty() {
+            self.missing(path, "\"...\"");
+        }
+        text
+    }
+
+    /// A number that the file must give; zero after a problem.
+    pub fn number(
+        &mut self,
+        path: &str,
+        value: Option<f64>,
+        range: RangeInclusive<f64>,
+        example: &str,
+    ) -> f64 {
+        if value.is_none() {
+            self.missing(path, example);
+        }
+        self.fraction(path, value, range).unwrap_or(0.0)
+    }
+
     /// A bare fraction.
     pub fn fraction(
         &mut self,

@@ -38,7 +38,7 @@ pub use write::{HEADING, Written, revise, write};
 // For other files of the same kind.
 pub(crate) use check::Checker;
 pub(crate) use quantity::Quantity;
-pub(crate) use read::parse;
+pub(crate) use read::read_file;
 
 use serde::{Deserialize, Serialize};
 

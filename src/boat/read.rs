@@ -70,12 +70,30 @@ pub fn read(
     text: &str,
     companion: &dyn Fn(&str) -> Result<String, String>,
 ) -> Result<Boat, Problems> {
+    read_file::<BoatFile, _>(text, known_fields, BOAT_FILES, |file, check, _| {
+        interpret(file, check, companion)
+    })
+}
+
+/// Reads the text of a file in the language of boat files: `T` is the file as it is written, `interpret` makes what is
+/// wanted of it and notes what is wrong. `known` gives the fields that the struct or list at a path may have, `example`
+/// says where to see how such a file looks.
+///
+/// # Errors
+/// Every problem found, each with its place and a hint. Text that is not RON, or a value of a wrong kind, ends the
+/// reading there, so such a file shows that problem together with misspelt fields before it.
+pub(crate) fn read_file<T: DeserializeOwned, V>(
+    text: &str,
+    known: fn(&str) -> Vec<&'static str>,
+    example: &str,
+    interpret: impl FnOnce(T, &mut Checker, &Places) -> V,
+) -> Result<V, Problems> {
     let places = Places::scan(text);
     let mut check = Checker::new(&places);
-    match parse::<BoatFile>(text, &mut check, known_fields, BOAT_FILES) {
+    match parse::<T>(text, &mut check, known, example) {
         Ok(file) => {
-            let boat = interpret(file, &mut check, companion);
-            check.finish(boat)
+            let value = interpret(file, &mut check, &places);
+            check.finish(value)
         }
         Err(problem) => {
             let mut list = match check.finish(()) {
@@ -93,7 +111,7 @@ const BOAT_FILES: &str = "see `hulltent presets --show open-runabout-18` for how
 
 /// RON to a file's schema; fields that it does not know are noted as problems. `known` gives the fields that the
 /// struct or list at a path may have, `example` says where to see how such a file looks.
-pub(crate) fn parse<T: DeserializeOwned>(
+fn parse<T: DeserializeOwned>(
     text: &str,
     check: &mut Checker,
     known: fn(&str) -> Vec<&'static str>,

@@ -7,7 +7,9 @@ mod loads;
 mod plan;
 mod planning;
 mod presets;
+mod pricing;
 mod progress;
+mod quote;
 mod report;
 mod sheet;
 mod siting;
@@ -44,6 +46,8 @@ enum Command {
     Sheet(sheet::Arguments),
     /// Check a cover against snow, wind and road: demand, capacity, what gives first. A planning check
     Loads(loads::Arguments),
+    /// Price a cover: materials, hours, mark-up, tax; a page for the customer and one for the yard
+    Quote(quote::Arguments),
     /// List the invented boats that come with hulltent, or show the boat file of one
     Presets(presets::Arguments),
     /// Print a blank survey sheet to take to the boat
@@ -77,6 +81,7 @@ pub fn run(view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>) ->
         Command::Plan(arguments) => plan::run(arguments),
         Command::Sheet(arguments) => sheet::run(arguments),
         Command::Loads(arguments) => loads::run(arguments),
+        Command::Quote(arguments) => quote::run(arguments),
         Command::Presets(arguments) => presets::run(arguments),
         Command::Survey(arguments) => survey::run(arguments),
         Command::View(arguments) => view::run(arguments, view),

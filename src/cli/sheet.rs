@@ -2,13 +2,13 @@
 
 use super::planning::Planning;
 use super::report::Failure;
+use super::values::Size;
 use super::{Outcome, talk, values};
 use crate::disk;
 use crate::export;
 use crate::plan::Plan;
-use crate::sheet::Paper;
 use crate::units::UnitSystem;
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -26,23 +26,6 @@ pub(super) struct Arguments {
     units: UnitSystem,
     #[command(flatten)]
     planning: Planning,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Size {
-    /// US letter, 8.5 x 11 in
-    Letter,
-    /// A4, 210 x 297 mm
-    A4,
-}
-
-impl From<Size> for Paper {
-    fn from(size: Size) -> Paper {
-        match size {
-            Size::Letter => Paper::Letter,
-            Size::A4 => Paper::A4,
-        }
-    }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {

@@ -1,6 +1,8 @@
 //! Values of options: parsed with their units, held to what makes sense.
 
+use crate::sheet::Paper;
 use crate::units::{METRES_PER_FOOT, UnitError, UnitSystem, parse_angle, parse_length};
+use clap::ValueEnum;
 use std::ops::RangeInclusive;
 
 fn told<T>(result: Result<T, UnitError>) -> Result<T, String> {
@@ -62,6 +64,24 @@ pub(super) fn max_post(text: &str) -> Result<f64, String> {
 /// Size of a cell, m.
 pub(super) fn cell(text: &str) -> Result<f64, String> {
     length(text, 0.01..=0.5)
+}
+
+/// Paper that is printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Size {
+    /// US letter, 8.5 x 11 in
+    Letter,
+    /// A4, 210 x 297 mm
+    A4,
+}
+
+impl From<Size> for Paper {
+    fn from(size: Size) -> Paper {
+        match size {
+            Size::Letter => Paper::Letter,
+            Size::A4 => Paper::A4,
+        }
+    }
 }
 
 /// Sides of a picture, pixels: room for its words, and no more than any driver takes.

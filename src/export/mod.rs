@@ -12,11 +12,13 @@ mod meshes;
 mod number;
 mod paint;
 mod pdf;
+mod quote;
 mod record;
 mod ron;
 mod slope_colour;
 mod stl;
 mod svg;
+mod table;
 mod text;
 mod typeface;
 
@@ -28,11 +30,13 @@ pub use html::html;
 pub use json::json;
 pub use meshes::{boat_glb, cover_stl, frame_mesh, frame_stl, hull_stl, slope_colours};
 pub use pdf::pdf;
+pub use quote::{quote_csv, quote_json};
 pub use record::Record;
 pub use ron::ron;
 pub use slope_colour::{slope_colour, slope_colour_hex};
 pub use stl::stl;
 pub use svg::svg;
+pub use table::csv_table;
 pub use text::text;
 
 /// Why a plan could not be turned into bytes.

@@ -4,7 +4,9 @@ use super::change::Change;
 use super::measure::Measure;
 use super::words::check_text;
 use super::{Choice, Lesson, Place};
-use crate::boat::{Checker, Places, Problem, Problems, Quantity, parse, preset, presets, suggest};
+use crate::boat::{
+    Checker, Places, Problem, Problems, Quantity, preset, presets, read_file, suggest,
+};
 use serde::Deserialize;
 use serde_aux::prelude::serde_introspect;
 
@@ -119,22 +121,7 @@ const DEEPEST_SNOW: f64 = 2.0;
 /// Every problem found, each with its place and a hint. Text that is not RON, or a value of a wrong kind, ends the
 /// reading there.
 pub fn read(text: &str) -> Result<Lesson, Problems> {
-    let places = Places::scan(text);
-    let mut check = Checker::new(&places);
-    match parse::<LessonFile>(text, &mut check, known_fields, EXAMPLE) {
-        Ok(file) => {
-            let lesson = interpret(file, &mut check, &places);
-            check.finish(lesson)
-        }
-        Err(problem) => {
-            let mut list = match check.finish(()) {
-                Ok(()) => Vec::new(),
-                Err(problems) => problems.list,
-            };
-            list.push(*problem);
-            Err(Problems { list })
-        }
-    }
+    read_file::<LessonFile, _>(text, known_fields, EXAMPLE, interpret)
 }
 
 fn known_fields(place: &str) -> Vec<&'static str> {

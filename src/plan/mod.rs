@@ -110,9 +110,7 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     let fittings = fittings::fit(&hull, boat, rules, &frame, &cover, &film);
     Ok(Plan {
         fewer,
-        film,
-        fittings,
-        takeoff: take_off(&hull, boat, rules, &frame, &cover),
+        takeoff: take_off((&hull, boat, rules), &frame, &cover, &film, &fittings),
         shortfalls: shortfall::shortfalls(&hull, boat, rules, &frame, &cover),
         rounds: mended.rounds,
         loads: None,
@@ -122,6 +120,8 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
         hull,
         frame,
         cover,
+        film,
+        fittings,
     })
 }
 

@@ -1,7 +1,24 @@
-//! Lengths to cut: posts after caps, straps with tails and buckles.
+//! The take-off: lengths to cut, all materials, hours and the price.
+
+mod materials;
+mod money;
+pub mod prices;
+mod quote;
+mod work;
+
+#[cfg(test)]
+mod tests;
+
+pub use materials::{FilmPiece, Materials, PostPiece, StrapPiece, StrapUse, heat};
+pub use money::{Currency, Money};
+pub use prices::PriceBook;
+pub use quote::{Line, PostKind, Quote, Unpriced, amount, use_words};
+pub use work::{Hours, Learned, LearnedStep};
 
 use crate::boat::{Boat, Rules};
 use crate::cover::Cover;
+use crate::film::Film;
+use crate::fittings::Fittings;
 use crate::frame::{Frame, StrapKind};
 use crate::hull::Hull;
 
@@ -12,6 +29,8 @@ pub struct Takeoff {
     pub posts: Vec<CutPost>,
     /// Straps in the frame's order.
     pub straps: Vec<CutStrap>,
+    /// Everything that the cover takes.
+    pub materials: Materials,
 }
 
 /// A post as it is cut.
@@ -38,9 +57,15 @@ pub struct CutStrap {
     pub buckles: usize,
 }
 
-/// Works out the lengths to cut.
-pub fn take_off(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover) -> Takeoff {
-    let posts = frame
+/// Works out the lengths to cut and all materials.
+pub fn take_off(
+    (hull, boat, rules): (&Hull, &Boat, &Rules),
+    frame: &Frame,
+    cover: &Cover,
+    film: &Film,
+    fittings: &Fittings,
+) -> Takeoff {
+    let posts: Vec<CutPost> = frame
         .posts
         .iter()
         .map(|post| CutPost {
@@ -50,7 +75,7 @@ pub fn take_off(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &
             from_bow: hull.edge.ends()[1] - post.station,
         })
         .collect();
-    let straps = frame
+    let straps: Vec<CutStrap> = frame
         .straps
         .iter()
         .zip(&cover.straps)
@@ -66,5 +91,10 @@ pub fn take_off(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &
             }
         })
         .collect();
-    Takeoff { posts, straps }
+    let cut = (posts.as_slice(), straps.as_slice());
+    Takeoff {
+        materials: Materials::of(rules, frame, cover, film, fittings, cut),
+        posts,
+        straps,
+    }
 }

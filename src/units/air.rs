@@ -1,10 +1,8 @@
 //! Printing of air, warmth, mass, shares and pitches.
 
 use super::system::fixed;
-use super::{METRES_PER_FOOT, METRES_PER_INCH, UnitSystem};
+use super::{KILOGRAMS_PER_POUND, METRES_PER_FOOT, METRES_PER_INCH, UnitSystem};
 
-/// Kilograms in a pound (exact, international yard and pound agreement of 1959).
-const KILOGRAMS_PER_POUND: f64 = 0.453_592_37;
 /// Kelvins in a degree Fahrenheit.
 const KELVINS_PER_FAHRENHEIT: f64 = 5.0 / 9.0;
 /// Run that a roofer's pitch is given over.

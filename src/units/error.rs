@@ -25,6 +25,8 @@ pub enum Quantity {
     Speed,
     /// In film or lumber, or a modulus.
     Stress,
+    /// Of film or gas.
+    Mass,
 }
 
 impl Quantity {
@@ -49,6 +51,7 @@ impl Quantity {
             Self::Temperature => "5 C, 41 F or 5 °C",
             Self::Speed => "110 mph, 26 m/s, 90 km/h or 35 kn",
             Self::Stress => "150 MPa, 1150 psi or 11 GPa",
+            Self::Mass => "20 lb, 9 kg or 500 g",
         }
     }
 }
@@ -65,6 +68,7 @@ impl fmt::Display for Quantity {
             Self::Temperature => "temperature",
             Self::Speed => "speed",
             Self::Stress => "stress",
+            Self::Mass => "mass",
         })
     }
 }

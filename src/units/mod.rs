@@ -8,6 +8,7 @@ mod area;
 mod error;
 mod length;
 mod load;
+mod mass;
 mod plain;
 mod reader;
 mod speed;
@@ -20,6 +21,7 @@ pub use area::parse_area;
 pub use error::{Quantity, UnitError};
 pub use length::parse_length;
 pub use load::{parse_force, parse_pressure, parse_tension};
+pub use mass::parse_mass;
 pub use speed::parse_speed;
 pub use stress::parse_stress;
 pub use system::UnitSystem;
@@ -31,6 +33,8 @@ pub const METRES_PER_INCH: f64 = 0.0254;
 pub const METRES_PER_FOOT: f64 = 0.3048;
 /// Newtons in a pound-force (exact: 0.45359237 kg under standard gravity 9.80665 m/s²).
 pub const NEWTONS_PER_POUND: f64 = 4.448_221_615_260_5;
+/// Kilograms in a pound (exact, international yard and pound agreement of 1959).
+pub const KILOGRAMS_PER_POUND: f64 = 0.453_592_37;
 /// Pascals in a pound-force per square foot.
 pub const PASCALS_PER_PSF: f64 = NEWTONS_PER_POUND / (METRES_PER_FOOT * METRES_PER_FOOT);
 /// Metres per second in a mile per hour (exact, 5280 feet in 3600 seconds).

@@ -1,7 +1,7 @@
 //! The table of lumber: as it is written, and how it is read with all its problems at once.
 
 use super::{Grade, Lumber, Size, Strength};
-use crate::boat::{Checker, Places, Problems, Quantity, parse};
+use crate::boat::{Checker, Problems, Quantity, read_file};
 use serde::Deserialize;
 use serde_aux::prelude::serde_introspect;
 use std::ops::RangeInclusive;
@@ -77,6 +77,8 @@ const SIDES: RangeInclusive<f64> = 0.01..=0.4;
 const STRENGTHS: RangeInclusive<f64> = 0.5e6..=100e6;
 /// Moduli, Pa.
 const MODULI: RangeInclusive<f64> = 1e9..=40e9;
+/// How a price is written.
+const PRICE: &str = "2.5, in whatever currency all the others are";
 /// Prices and costs, in no currency.
 const PRICES: RangeInclusive<f64> = 0.0..=1e6;
 
@@ -86,22 +88,9 @@ const PRICES: RangeInclusive<f64> = 0.0..=1e6;
 /// Every problem found, each with its place and a hint. Text that is not RON, or a value of a wrong kind, ends the
 /// reading there.
 pub fn read(text: &str) -> Result<Lumber, Problems> {
-    let places = Places::scan(text);
-    let mut check = Checker::new(&places);
-    match parse::<LumberFile>(text, &mut check, known_fields, EXAMPLE) {
-        Ok(file) => {
-            let lumber = interpret(file, &mut check);
-            check.finish(lumber)
-        }
-        Err(problem) => {
-            let mut list = match check.finish(()) {
-                Ok(()) => Vec::new(),
-                Err(problems) => problems.list,
-            };
-            list.push(*problem);
-            Err(Problems { list })
-        }
-    }
+    read_file::<LumberFile, _>(text, known_fields, EXAMPLE, |file, check, _| {
+        interpret(file, check)
+    })
 }
 
 fn known_fields(place: &str) -> Vec<&'static str> {
@@ -138,8 +127,13 @@ fn interpret(file: LumberFile, check: &mut Checker) -> Lumber {
             name,
             thickness,
             width,
-            price_per_metre: number(check, &at("price_per_metre"), size.price_per_metre),
-            source: words(check, &at("source"), size.source),
+            price_per_metre: check.number(
+                &at("price_per_metre"),
+                size.price_per_metre,
+                PRICES,
+                PRICE,
+            ),
+            source: check.words(&at("source"), size.source),
         });
     }
     let widest = sizes.iter().map(|size| size.width).fold(0.0, f64::max);
@@ -148,7 +142,7 @@ fn interpret(file: LumberFile, check: &mut Checker) -> Lumber {
         let at = |field: &str| format!("grades[{index}].{field}");
         let taken = |name: &str| grades.iter().any(|other: &Grade| other.name == name);
         let name = named(check, &at("name"), grade.name, taken);
-        let source = words(check, &at("source"), grade.source);
+        let source = check.words(&at("source"), grade.source);
         let Some(strength) = strength(check, &at("strength"), grade.strength, widest) else {
             continue;
         };
@@ -164,11 +158,11 @@ fn interpret(file: LumberFile, check: &mut Checker) -> Lumber {
         }
     }
     Lumber {
-        note: words(check, "note", file.note),
+        note: check.words("note", file.note),
         sizes,
         grades,
-        brace: number(check, "brace", file.brace),
-        post: number(check, "post", file.post),
+        brace: check.number("brace", file.brace, PRICES, PRICE),
+        post: check.number("post", file.post, PRICES, PRICE),
     }
 }
 
@@ -179,13 +173,13 @@ fn strength(
     widest: f64,
 ) -> Option<Strength> {
     let Some(file) = file else {
-        missing(check, path, "Reference(...) or Characteristic(...)");
+        check.missing(path, "Reference(...) or Characteristic(...)");
         return None;
     };
     let mut stress = |field: &str, value: &Q, range: RangeInclusive<f64>| {
         let path = format!("{path}.{field}");
         if value.is_none() {
-            missing(check, &path, "\"...\" as the standard gives it");
+            check.missing(&path, "\"...\" as the standard gives it");
         }
         // The stand-in is never seen: the problem is returned instead.
         let stand_in = *range.end();
@@ -215,7 +209,7 @@ fn strength(
                     );
                 }
                 if item.factor.is_none() {
-                    missing(check, &at("factor"), "1.15, as the standard gives it");
+                    check.missing(&at("factor"), "1.15, as the standard gives it");
                 }
                 let factor = check.fraction(&at("factor"), item.factor, 0.5..=2.0);
                 size_factors.push((up_to, factor.unwrap_or(1.0)));
@@ -238,24 +232,6 @@ fn strength(
     }
 }
 
-fn missing(check: &mut Checker, path: &str, example: &str) {
-    let field = path.rsplit('.').next().unwrap_or(path);
-    check.problem(
-        path,
-        format!("'{field}' is missing"),
-        format!("add {field}: {example}"),
-    );
-}
-
-/// A text that the file must give.
-fn words(check: &mut Checker, path: &str, text: Option<String>) -> String {
-    let text = text.unwrap_or_default();
-    if text.trim().is_empty() {
-        missing(check, path, "\"...\"");
-    }
-    text
-}
-
 /// A name that the file must give and that no other has.
 fn named(
     check: &mut Checker,
@@ -263,7 +239,7 @@ fn named(
     text: Option<String>,
     taken: impl Fn(&str) -> bool,
 ) -> String {
-    let name = words(check, path, text);
+    let name = check.words(path, text);
     if taken(&name) {
         check.problem(
             path,
@@ -272,14 +248,6 @@ fn named(
         );
     }
     name
-}
-
-/// A number that the file must give.
-fn number(check: &mut Checker, path: &str, value: Option<f64>) -> f64 {
-    if value.is_none() {
-        missing(check, path, "2.5, in whatever currency all the others are");
-    }
-    check.fraction(path, value, PRICES).unwrap_or(0.0)
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use super::read_gear::{GearFile, PostFile, StrapFile, gear};
 use super::{
     BasicWind, Code, Exposure, GroundSnow, Site, SiteOptions, Stored, Terrain, USUAL_UPLIFT,
 };
-use crate::boat::{Checker, Places, Problems, Quantity, parse, suggest};
+use crate::boat::{Checker, Problems, Quantity, read_file, suggest};
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_aux::prelude::serde_introspect;
@@ -170,23 +170,11 @@ pub fn from_options(options: &SiteOptions) -> Result<Site, Problems> {
 /// # Errors
 /// As [`read`]; the path of a problem with an option is the option.
 pub fn read_with(text: &str, options: &SiteOptions) -> Result<Site, Problems> {
-    let places = Places::scan(text);
-    let mut check = Checker::new(&places);
-    let site = match parse::<SiteFile>(text, &mut check, known_fields, EXAMPLE) {
-        Ok(mut file) => {
-            let origins = lay_over(&mut file, options, &mut check);
-            let site = interpret(file, &origins, &mut check);
-            check.finish(()).and(site)
-        }
-        Err(problem) => {
-            let mut list = match check.finish(()) {
-                Ok(()) => Vec::new(),
-                Err(problems) => problems.list,
-            };
-            list.push(*problem);
-            Err(Problems { list })
-        }
-    };
+    let read = read_file::<SiteFile, _>(text, known_fields, EXAMPLE, |mut file, check, _| {
+        let origins = lay_over(&mut file, options, check);
+        interpret(file, &origins, check)
+    });
+    let site = read.and_then(|site| site);
     site.map_err(|mut problems| {
         for problem in &mut problems.list {
             // An option stands nowhere in the file.
