@@ -32,6 +32,8 @@ pub mod plan;
 
 pub mod lesson;
 
+pub mod season;
+
 pub mod sheet;
 
 pub mod export;

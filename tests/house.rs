@@ -58,7 +58,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "units", "num", "geom", "boat", "hull", "frame", "cover", "film", "plan",
         ],
     ),
-    ("season", &["units", "num", "boat", "takeoff", "plan"]),
+    (
+        "season",
+        &[
+            "units", "num", "boat", "hull", "frame", "cover", "loads", "takeoff", "plan",
+        ],
+    ),
     // Drawings and tables of a plan: they read all of it, and decide nothing.
     (
         "sheet",

@@ -10,12 +10,17 @@ mod presets;
 mod pricing;
 mod progress;
 mod quote;
+mod record;
 mod report;
+mod season;
 mod sheet;
 mod siting;
 mod source;
+mod spring;
+mod store;
 mod survey;
 mod talk;
+mod threads;
 mod values;
 mod view;
 
@@ -48,6 +53,14 @@ enum Command {
     Loads(loads::Arguments),
     /// Price a cover: materials, hours, mark-up, tax; a page for the customer and one for the yard
     Quote(quote::Arguments),
+    /// Plan many boats: film plan, lumber plan, purchase list, calendar
+    Season(season::Arguments),
+    /// Note what a crew measured and how long it took; the cover is checked again with it
+    Record(record::Arguments),
+    /// Tell what went missing over the winter, and make next season's stock list
+    Spring(spring::Arguments),
+    /// Put a job list with its boat files into one SQLite file, or take them out again
+    Store(store::Arguments),
     /// List the invented boats that come with hulltent, or show the boat file of one
     Presets(presets::Arguments),
     /// Print a blank survey sheet to take to the boat
@@ -82,6 +95,10 @@ pub fn run(view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>) ->
         Command::Sheet(arguments) => sheet::run(arguments),
         Command::Loads(arguments) => loads::run(arguments),
         Command::Quote(arguments) => quote::run(arguments),
+        Command::Season(arguments) => season::run(arguments),
+        Command::Record(arguments) => record::run(arguments),
+        Command::Spring(arguments) => spring::run(arguments),
+        Command::Store(arguments) => store::run(arguments),
         Command::Presets(arguments) => presets::run(arguments),
         Command::Survey(arguments) => survey::run(arguments),
         Command::View(arguments) => view::run(arguments, view),

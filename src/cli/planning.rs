@@ -1,10 +1,9 @@
 //! What every command that plans a boat is told: the boat, and what goes over its file.
 
-use super::progress;
 use super::report::Failure;
 use super::siting::Siting;
 use super::source::read_boat;
-use super::values;
+use super::{progress, threads, values};
 use crate::boat::{Boat, Problem, Rules};
 use crate::disk::Source;
 use crate::loads::Site;
@@ -45,17 +44,7 @@ pub(super) struct Planning {
 impl Planning {
     /// Reads the boat and plans it.
     pub fn plan(&self) -> Result<Plan, Failure> {
-        if let Some(threads) = self.threads {
-            rayon::ThreadPoolBuilder::new()
-                .num_threads(usize::from(threads))
-                .build_global()
-                .map_err(|error| {
-                    Failure::plain(
-                        format!("the threads cannot be started: {error}"),
-                        "ask for fewer",
-                    )
-                })?;
-        }
+        threads::limit(self.threads)?;
         let Source {
             name,
             text,

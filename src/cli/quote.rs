@@ -3,16 +3,19 @@
 use super::planning::Planning;
 use super::pricing::{Posts, Pricing};
 use super::report::Failure;
+use super::season::{notes, stored};
 use super::values::Size;
 use super::{COLUMNS, Outcome, talk, values};
 use crate::disk;
 use crate::export::{self, ExportError};
 use crate::plan::Plan;
+use crate::season::store::Store;
+use crate::season::{LEAST_JOBS, learn};
 use crate::sheet::{Audience, one_page, quote_sheet};
 use crate::takeoff::{Learned, Quote, Unpriced};
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -29,6 +32,9 @@ pub(super) struct Arguments {
     /// What its posts are made of
     #[arg(long, value_enum, default_value_t = Posts::Lumber)]
     posts: Posts,
+    /// Store of a season (season.sqlite): hours are corrected by what was recorded in it
+    #[arg(long, value_name = "STORE")]
+    learned: Option<PathBuf>,
     /// Paper of the pages
     #[arg(long, value_enum, default_value_t = Size::Letter)]
     paper: Size,
@@ -62,7 +68,7 @@ enum Reader {
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let book = arguments.pricing.book()?;
     let plan = arguments.planning.plan()?;
-    let learned = Learned::default();
+    let learned = learned(arguments.learned.as_deref())?;
     let materials = &plan.takeoff.materials;
     let quote = Quote::new(materials, arguments.posts.into(), &book, &learned)
         .map_err(|error| unpriced(&error, arguments.units))?;
@@ -87,6 +93,22 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     } else {
         Outcome::FallsShort
     })
+}
+
+/// What a store's notes say about hours.
+fn learned(store: Option<&Path>) -> Result<Learned, Failure> {
+    let Some(path) = store else {
+        return Ok(Learned::default());
+    };
+    let store = Store::open(path).map_err(stored)?;
+    let learned = learn(&notes(&store)?);
+    if learned.steps.is_empty() {
+        talk::say(&format!(
+            "fewer than {LEAST_JOBS} jobs with hours are recorded in {}: the price book's times are used",
+            path.display()
+        ));
+    }
+    Ok(learned)
 }
 
 fn printed(plan: &Plan, quote: &Quote, arguments: &Arguments) -> Result<String, ExportError> {

@@ -61,6 +61,8 @@ fn write_into(folder: &Path, files: &[Bytes]) -> Result<(), Fault> {
         let mut file = builder()
             .tempfile_in(folder)
             .map_err(|error| failed(&path, &error))?;
+        // The machine lets go of the lock when the process ends, however it ends: see `clear_parts`.
+        let _ = file.as_file().try_lock();
         file.write_all(bytes)
             .and_then(|()| file.flush())
             .map_err(|error| failed(&path, &error))?;
@@ -181,10 +183,39 @@ pub fn remove_from(
     Ok(removed)
 }
 
+/// Makes a folder with those above it, where it is not there.
+///
+/// # Errors
+/// It may not be made, or a file is in the way.
+pub fn make_folder(folder: &Path) -> Result<(), Fault> {
+    fs::create_dir_all(folder).map_err(|error| unwritten(folder, &error))
+}
+
+/// Removes what processes that were stopped while they wrote into a folder left there; what others write just now stays.
+pub fn clear_parts(folder: &Path) {
+    let Ok(entries) = folder.read_dir() else {
+        return;
+    };
+    for path in entries.flatten().map(|entry| entry.path()) {
+        let name = path
+            .file_name()
+            .map(|name| name.to_string_lossy().into_owned());
+        let is_part = name.is_some_and(|name| name.starts_with(PART));
+        let left = || fs::File::open(&path).is_ok_and(|file| file.try_lock().is_ok());
+        if is_part && left() {
+            // What cannot be removed harms nobody.
+            let _ = fs::remove_file(&path);
+        }
+    }
+}
+
+/// What files that are not ready yet begin with.
+const PART: &str = ".hulltent-";
+
 /// Temporary files that end up with the rights of any other file.
 fn builder() -> Builder<'static, 'static> {
     let mut builder = Builder::new();
-    builder.prefix(".hulltent-");
+    builder.prefix(PART);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

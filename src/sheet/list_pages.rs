@@ -9,6 +9,9 @@ use super::{Block, Paper, Sheet};
 /// Heights of words that are tried, mm: the largest at which the widest table stands on the page.
 const WORDS: [f64; 5] = [3.0, 2.7, 2.4, 2.1, 1.8];
 
+/// The same for what stands on one page: a short one is set larger.
+const ONE_PAGE: [f64; 7] = [4.0, 3.5, 3.0, 2.7, 2.4, 2.1, 1.8];
+
 /// Most pages of a list: more rows than any season has.
 const MOST_PAGES: usize = 512;
 
@@ -28,7 +31,7 @@ pub fn list_pages(sheet: &Sheet, shows: &str, paper: Paper) -> Vec<Drawing> {
 /// The same on one page, its words as small as that takes, or `None` where even the least are too large.
 #[must_use]
 pub fn one_page(sheet: &Sheet, shows: &str, paper: Paper) -> Option<Drawing> {
-    let set = WORDS
+    let set = ONE_PAGE
         .iter()
         .find_map(|height| set_at(sheet, paper, *height, 1))?;
     headed(set, &sheet.title, shows, paper).pop()

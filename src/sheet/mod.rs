@@ -4,6 +4,7 @@
 //! same. Words and numbers are already in the reader's units.
 
 mod advice_list;
+mod as_built;
 mod bands;
 mod cautions;
 mod cover_drawing;
@@ -27,6 +28,7 @@ mod plan_labels;
 mod plot;
 mod presets_list;
 mod quote_list;
+mod season;
 mod silhouette;
 mod survey;
 mod survey_drawing;
@@ -36,6 +38,7 @@ mod verdict;
 mod words;
 
 pub use advice_list::advice_sheet;
+pub use as_built::as_built_sheet;
 pub use cautions::CAUTIONS;
 pub use cover_drawing::cover_drawing;
 pub use drawing::{Align, Drawing, Fill, Item, Pen};
@@ -47,6 +50,10 @@ pub use paper::Paper;
 pub use plot::{Layer, Mark, Piece, Plot, Shape, Spot};
 pub use presets_list::presets_sheet;
 pub use quote_list::{Audience, quote_sheet};
+pub use season::{
+    article_words, calendar_sheet, crew_name, film_pages, missing_sheet, post_pages,
+    purchase_sheet, source_words, spring_sheet, summary_sheet,
+};
 pub use survey::survey;
 pub use survey_drawing::survey_drawing;
 pub use text_width::text_width;

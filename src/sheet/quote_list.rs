@@ -111,27 +111,29 @@ fn tax_words(quote: &Quote) -> String {
 }
 
 fn for_yard(plan: &Plan, quote: &Quote, units: UnitSystem) -> Vec<Block> {
-    let mut all = vec![
+    let mut costs = vec![
         ("materials".to_owned(), quote.materials_cost),
         ("labour".to_owned(), quote.labour_cost),
         ("mark-up".to_owned(), quote.mark_up),
     ];
     if quote.to_minimum > Money::ZERO {
-        all.push(("up to the least price".to_owned(), quote.to_minimum));
+        costs.push(("up to the least price".to_owned(), quote.to_minimum));
     }
-    all.extend([
+    let price = vec![
         ("price before tax".to_owned(), quote.net),
         (tax_words(quote), quote.tax),
         ("to pay".to_owned(), quote.total),
-    ]);
+    ];
     let mut blocks = vec![
         heading("Materials"),
         Block::Table(lines(&quote.materials, quote, units)),
         heading("Hours of one person"),
         Block::Table(lines(&quote.labour, quote, units)),
         Block::Paragraph(hours_sentence(quote)),
+        heading("Costs"),
+        Block::Table(sums(quote, costs)),
         heading("Price"),
-        Block::Table(sums(quote, all)),
+        Block::Table(sums(quote, price)),
     ];
     if !plan.is_good() {
         blocks.push(Block::Paragraph(

@@ -224,8 +224,8 @@ fn slips_in_a_price_book_are_told() {
             "did you mean",
         ),
         (
-            "\"25\"",
-            "\"25 ft\"",
+            "pack: \"25\"",
+            "pack: \"25 ft\"",
             "supplies[0].pack",
             "not a number of pieces",
             "25",

@@ -1,0 +1,198 @@
+//! The order as the solver sees it: alike pieces are one kind, kinds stand by width, the kerf is in the lengths.
+
+use super::{Cut, CuttingError, Order};
+use std::collections::BTreeMap;
+
+/// Largest length that is counted: the knapsack's table has a row for each.
+const LONGEST: u32 = 1 << 20;
+/// Most pieces.
+const MOST_PIECES: u64 = 1 << 20;
+/// Greatest price: a plan's cost stays exact in a float.
+const DEAREST: u64 = 1 << 36;
+
+/// Pieces of one width and length.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Kind {
+    pub width: u32,
+    /// With the kerf.
+    pub length: u32,
+    /// All of this kind.
+    pub count: u32,
+    /// The caller's pieces and how many of each.
+    pub of: Vec<(usize, u32)>,
+}
+
+/// Stock of one kind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Kept {
+    /// Its place in the order.
+    pub place: usize,
+    pub width: u32,
+    /// With a kerf, since the last piece needs none.
+    pub length: u32,
+    pub price: u64,
+    pub at_most: Option<u32>,
+}
+
+/// A roll with its pieces: kinds and how many of each.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Pattern {
+    pub stock: usize,
+    pub pieces: Vec<(usize, u32)>,
+}
+
+#[derive(Debug, Clone)]
+pub(super) struct Instance {
+    /// By width, the narrow ones first.
+    pub kinds: Vec<Kind>,
+    pub stock: Vec<Kept>,
+}
+
+impl Instance {
+    pub fn new(order: &Order) -> Result<Instance, CuttingError> {
+        let wanted = || {
+            order
+                .pieces
+                .iter()
+                .enumerate()
+                .filter(|(_, piece)| piece.count > 0)
+        };
+        if wanted().any(|(_, piece)| piece.length == 0) || order.stock.iter().any(|s| s.length == 0)
+        {
+            return Err(CuttingError::NoLength);
+        }
+        let all: u64 = wanted().map(|(_, piece)| u64::from(piece.count)).sum();
+        let long = order.stock.iter().any(|stock| stock.length > LONGEST) || order.kerf > LONGEST;
+        let dear = order.stock.iter().any(|stock| stock.price > DEAREST);
+        if all > MOST_PIECES || long || dear {
+            return Err(CuttingError::Beyond);
+        }
+        let free = |stock: &super::Stock| stock.price == 0 && stock.at_most.is_none();
+        if let Some(place) = order.stock.iter().position(free) {
+            return Err(CuttingError::Free(place));
+        }
+        let too_large: Vec<usize> = wanted()
+            .filter(|(_, piece)| {
+                let holds = |stock: &super::Stock| {
+                    stock.width >= piece.width
+                        && stock.length >= piece.length
+                        && stock.at_most != Some(0)
+                };
+                !order.stock.iter().any(holds)
+            })
+            .map(|(place, _)| place)
+            .collect();
+        if !too_large.is_empty() {
+            return Err(CuttingError::TooLarge(too_large));
+        }
+        let mut kinds: BTreeMap<(u32, u32), Vec<(usize, u32)>> = BTreeMap::new();
+        for (place, piece) in wanted() {
+            kinds
+                .entry((piece.width, piece.length))
+                .or_default()
+                .push((place, piece.count));
+        }
+        Ok(Instance {
+            kinds: kinds
+                .into_iter()
+                .map(|((width, length), of)| Kind {
+                    width,
+                    length: length + order.kerf,
+                    count: of.iter().map(|(_, count)| count).sum(),
+                    of,
+                })
+                .collect(),
+            stock: order
+                .stock
+                .iter()
+                .enumerate()
+                .filter(|(_, stock)| stock.at_most != Some(0))
+                .map(|(place, stock)| Kept {
+                    place,
+                    width: stock.width,
+                    length: stock.length + order.kerf,
+                    price: stock.price,
+                    at_most: stock.at_most,
+                })
+                .collect(),
+        })
+    }
+
+    /// How many of each kind are wanted.
+    pub fn demand(&self) -> Vec<u32> {
+        self.kinds.iter().map(|kind| kind.count).collect()
+    }
+
+    /// How many of each stock there are.
+    pub fn limits(&self) -> Vec<Option<u32>> {
+        self.stock.iter().map(|stock| stock.at_most).collect()
+    }
+
+    pub fn length(&self, kind: usize) -> u32 {
+        self.kinds.get(kind).map_or(0, |kind| kind.length)
+    }
+
+    pub fn price(&self, stock: usize) -> u64 {
+        self.stock.get(stock).map_or(0, |stock| stock.price)
+    }
+
+    /// What a pattern takes of its roll, and the width that it needs.
+    pub fn taken(&self, pieces: &[(usize, u32)]) -> (u32, u32) {
+        pieces
+            .iter()
+            .fold((0, 0), |(length, width), (kind, count)| {
+                let own = self.kinds.get(*kind).map_or(0, |kind| kind.width);
+                (length + count * self.length(*kind), width.max(own))
+            })
+    }
+
+    pub fn cost(&self, rolls: &[Pattern]) -> u64 {
+        rolls.iter().map(|roll| self.price(roll.stock)).sum()
+    }
+
+    /// The cheaper of two plans.
+    pub fn cheaper(
+        &self,
+        one: Option<Vec<Pattern>>,
+        other: Option<Vec<Pattern>>,
+    ) -> Option<Vec<Pattern>> {
+        match (one, other) {
+            (Some(one), Some(other)) if self.cost(&other) < self.cost(&one) => Some(other),
+            (one, other) => one.or(other),
+        }
+    }
+
+    /// A plan in the caller's terms, alike rolls together, in a fixed order.
+    pub fn cuts(&self, rolls: &[Pattern]) -> Vec<Cut> {
+        let mut left: Vec<Vec<(usize, u32)>> =
+            self.kinds.iter().map(|kind| kind.of.clone()).collect();
+        let mut sorted: Vec<&Pattern> = rolls.iter().collect();
+        sorted.sort();
+        let mut cuts: Vec<Cut> = Vec::new();
+        for roll in sorted {
+            let mut pieces: BTreeMap<usize, u32> = BTreeMap::new();
+            for (kind, count) in &roll.pieces {
+                let mut wanted = *count;
+                for (place, there) in left.get_mut(*kind).into_iter().flatten() {
+                    let now = wanted.min(*there);
+                    if now > 0 {
+                        *pieces.entry(*place).or_default() += now;
+                        *there -= now;
+                        wanted -= now;
+                    }
+                }
+            }
+            let pieces: Vec<(usize, u32)> = pieces.into_iter().collect();
+            let stock = self.stock.get(roll.stock).map_or(0, |stock| stock.place);
+            match cuts.last_mut() {
+                Some(last) if last.stock == stock && last.pieces == pieces => last.times += 1,
+                _ => cuts.push(Cut {
+                    stock,
+                    times: 1,
+                    pieces,
+                }),
+            }
+        }
+        cuts
+    }
+}

@@ -1,0 +1,131 @@
+//! The linear program over patterns, solved by an interior-point method (clarabel) in its dual form: a price for each
+//! piece, so that no pattern is worth more than its roll costs.
+
+use super::instance::{Instance, Pattern};
+use clarabel::algebra::CscMatrix;
+use clarabel::solver::{DefaultSettings, DefaultSolver, IPSolver, SolverStatus, SupportedConeT};
+
+/// What the linear program says.
+#[derive(Debug, Clone)]
+pub(super) struct Solved {
+    /// Price of each kind of piece; zero for those that are not wanted.
+    pub prices: Vec<f64>,
+    /// How often each pattern is used, not yet whole.
+    pub weights: Vec<f64>,
+}
+
+/// What a piece costs that no pattern holds: more than any roll. Keeps the program bounded.
+const OUTSIDE: f64 = 8.0;
+
+/// Accuracy of the program, parts of the dearest roll: prices only steer the search, bounds are made safe elsewhere.
+const ACCURACY: f64 = 1e-8;
+
+/// Solves the program for what is wanted over the patterns given; `None` where the solver gives up.
+pub(super) fn solve(
+    instance: &Instance,
+    demand: &[u32],
+    limits: &[Option<u32>],
+    patterns: &[Pattern],
+) -> Option<Solved> {
+    // Variables: a price for each kind that is wanted, then one for each limited stock.
+    let mut kinds: Vec<Option<usize>> = Vec::new();
+    let mut wanted = Vec::new();
+    for count in demand {
+        kinds.push((*count > 0).then_some(wanted.len()));
+        if *count > 0 {
+            wanted.push(f64::from(*count));
+        }
+    }
+    if wanted.is_empty() {
+        return None;
+    }
+    let mut variables = wanted.len();
+    let mut held: Vec<Option<usize>> = Vec::new();
+    let mut goal: Vec<f64> = wanted.iter().map(|count| -count).collect();
+    for limit in limits {
+        held.push(limit.map(|_| variables));
+        if let Some(limit) = limit {
+            goal.push(f64::from(*limit));
+            variables += 1;
+        }
+    }
+    let dearest = instance
+        .stock
+        .iter()
+        .map(|stock| stock.price)
+        .max()
+        .unwrap_or(1)
+        .max(1) as f64;
+    let mut columns: Vec<Vec<(usize, f64)>> = vec![Vec::new(); variables];
+    let mut right = Vec::new();
+    let put = |columns: &mut Vec<Vec<(usize, f64)>>, variable: usize, row: usize, value: f64| {
+        if let Some(column) = columns.get_mut(variable) {
+            column.push((row, value));
+        }
+    };
+    for (row, pattern) in patterns.iter().enumerate() {
+        for (kind, count) in &pattern.pieces {
+            if let Some(variable) = kinds.get(*kind).copied().flatten() {
+                put(&mut columns, variable, row, f64::from(*count));
+            }
+        }
+        if let Some(variable) = held.get(pattern.stock).copied().flatten() {
+            put(&mut columns, variable, row, -1.0);
+        }
+        right.push(instance.price(pattern.stock) as f64 / dearest);
+    }
+    // No price is below nothing, and none beyond what leaving the piece out costs.
+    let mut row = patterns.len();
+    for variable in 0..variables {
+        put(&mut columns, variable, row, -1.0);
+        right.push(0.0);
+        row += 1;
+    }
+    for variable in 0..wanted.len() {
+        put(&mut columns, variable, row, 1.0);
+        right.push(OUTSIDE);
+        row += 1;
+    }
+    let (mut starts, mut rows, mut values) = (vec![0], Vec::new(), Vec::new());
+    for column in &columns {
+        rows.extend(column.iter().map(|(row, _)| *row));
+        values.extend(column.iter().map(|(_, value)| *value));
+        starts.push(rows.len());
+    }
+    let matrix = CscMatrix::new(row, variables, starts, rows, values);
+    let settings = DefaultSettings::<f64> {
+        verbose: false,
+        presolve_enable: false,
+        max_iter: 100,
+        tol_gap_abs: ACCURACY,
+        tol_gap_rel: ACCURACY,
+        tol_feas: ACCURACY,
+        ..DefaultSettings::default()
+    };
+    let quadratic = CscMatrix::zeros((variables, variables));
+    let cones = [SupportedConeT::NonnegativeConeT(row)];
+    let mut solver =
+        DefaultSolver::new(&quadratic, &goal, &matrix, &right, &cones, settings).ok()?;
+    solver.solve();
+    let usable = matches!(
+        solver.solution.status,
+        SolverStatus::Solved
+            | SolverStatus::AlmostSolved
+            | SolverStatus::InsufficientProgress
+            | SolverStatus::MaxIterations
+    );
+    let (found, duals) = (&solver.solution.x, &solver.solution.z);
+    if !usable || found.iter().chain(duals).any(|value| !value.is_finite()) {
+        return None;
+    }
+    let price = |variable: Option<usize>| {
+        let value = variable.and_then(|variable| found.get(variable)).copied();
+        value.unwrap_or(0.0).max(0.0) * dearest
+    };
+    Some(Solved {
+        prices: kinds.iter().map(|variable| price(*variable)).collect(),
+        weights: (0..patterns.len())
+            .map(|place| duals.get(place).copied().unwrap_or(0.0).max(0.0))
+            .collect(),
+    })
+}
