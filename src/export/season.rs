@@ -85,7 +85,7 @@ pub fn season_files(
         files.push(("calendar.csv".to_owned(), calendar(season)?.into_bytes()));
         files.push((
             "calendar.ics".to_owned(),
-            ical(&events(season)).into_bytes(),
+            calendar_file(&events(season))?.into_bytes(),
         ));
     }
     Ok(files)
@@ -257,6 +257,17 @@ fn calendar(season: &Season) -> Result<String, ExportError> {
         ]
     });
     csv_table(&["date", "begins", "ends", "crew", "boat", "about"], rows)
+}
+
+/// The calendar for calendar programs. It says to be written at the begin of its first day: the same season gives the
+/// same bytes whenever it is.
+fn calendar_file(events: &[Event]) -> Result<String, ExportError> {
+    let first = events.iter().map(|event| event.date).min();
+    let stamp = first.unwrap_or(jiff::civil::Date::MIN).at(0, 0, 0, 0);
+    ical(events, stamp).map_err(|errors| {
+        let told: Vec<String> = errors.iter().map(ToString::to_string).collect();
+        ExportError::new("iCalendar", told.join("; "))
+    })
 }
 
 /// One event a crew's stretch of a day at a boat.

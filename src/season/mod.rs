@@ -224,7 +224,8 @@ fn rota(
             let covered = covered.get(*job)?;
             Some(Work {
                 name: boat_label(&covered.job, *copy),
-                hours: covered.hours.autumn() / people,
+                // Whole minutes: no crew comes back for seconds.
+                hours: (covered.hours.autumn() / people * 60.0).ceil() / 60.0,
                 due: covered.job.due,
                 hardness: covered.hours.of(Step::Frame),
             })

@@ -136,7 +136,6 @@ mod tests {
         assert!((cap - (post.cap - 0.25)).abs() < 1e-9);
         assert_eq!(again.built.frame.posts.len(), first.frame.posts.len());
         assert_eq!(again.built.frame.straps.len(), first.frame.straps.len());
-        assert!(again.built.cover.least_slope < least);
         let held = |plan: &Plan| {
             plan.cover
                 .patches

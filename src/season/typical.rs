@@ -11,6 +11,9 @@ pub const NOTE: &str =
 /// Where a windshield stands, parts of the length; common practice for open runabouts.
 const WINDSHIELD: [f64; 2] = [0.57, 0.64];
 
+/// Rake of its front from the vertical, deg; demo value.
+const RAKE: f64 = 40.0;
+
 /// The boat file of a usual boat: V hull, open sole, cleats at the corners and amidships, footings fore and aft.
 ///
 /// # Units
@@ -47,10 +50,13 @@ pub fn boat_file(name: &str, tape: &Tape) -> String {
     let _ = writeln!(text, "    rub_rail: \"2 in\", sole: {},", m(sole));
     if let Some(top) = windshield {
         let [from, to] = WINDSHIELD.map(|part| part * length);
+        // A high one on a short foot stands steeper, so that something is left of its top.
+        let rake = (0.75 * (to - from) / (top - middle).max(0.01)).atan();
+        let rake = rake.to_degrees().min(RAKE);
         let _ = writeln!(
             text,
             "    boxes: [(name: \"windshield\", kind: Windshield, from: {}, to: {}, width: {}, width_fore: {}, \
-             base: {}, top: {}, rake_fore: \"40 deg\", rake_side: \"8 deg\")],",
+             base: {}, top: {}, rake_fore: \"{rake:.1} deg\", rake_side: \"8 deg\")],",
             m(from),
             m(to),
             m(0.76 * beam),
@@ -107,6 +113,7 @@ mod tests {
             (4.2, 1.7, 0.9, 0.7, None),
             (5.5, 2.3, 1.1, 0.9, Some(1.35)),
             (7.3, 2.5, 1.4, 1.1, Some(1.9)),
+            (4.4, 1.8, 1.0, 0.8, Some(1.5)),
         ] {
             let tape = Tape {
                 length,

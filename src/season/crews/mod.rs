@@ -1,16 +1,24 @@
 //! Crews and their days: which crew is at which boat when.
 //!
-//! A boat is done by one crew without another in between; what does not end in a day goes on the next. Boats are taken up
-//! in the order of their due dates by whichever crew is free first: for one crew that makes the greatest lateness least
-//! (J. R. Jackson 1955, memory), for several it is a good rule and no proof. Then harder boats are moved forward as far
-//! as no boat becomes late or later by it: crews are fresh and the weather is kind early in the season.
+//! A boat is done by one crew without another in between; what does not end in a day goes on the next. First come boats with
+//! a due date, so that few are late and not by much (`order.rs`); among them, and as far as no boat becomes late or later by
+//! it, harder ones come early, while crews are fresh and the weather is kind (`hardest.rs`). Boats without a due date fill
+//! up behind, the hardest first.
+//!
+//! What is exact: one crew, and no rest of a day too short to begin in, has as few late boats as can be. Several crews, and
+//! the days by which boats are late where some must be, are left to rules of thumb: the best of a few. Whatever the case,
+//! [`Rota::fewest`] bounds the number of late boats from below, and the status says whether it was reached.
 
+mod days;
+mod hardest;
+mod order;
 #[cfg(test)]
 mod tests;
+mod yard;
 
+use days::Calendar;
 use jiff::civil::{Date, Time, time};
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use yard::Yard;
 
 /// A boat to be covered.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +46,7 @@ pub struct Crews {
     pub start: Date,
     /// Days off.
     pub off: Vec<Date>,
-    /// When a day begins.
+    /// When a working day begins.
     pub begin: Time,
 }
 
@@ -61,14 +69,31 @@ pub struct Shift {
     pub of: usize,
 }
 
+/// How a rota stands to the due dates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RotaStatus {
+    /// No boat is late.
+    InTime,
+    /// Boats are late, and no rota has fewer late ones.
+    FewestLate,
+    /// Boats are late; whether there could be fewer is not known.
+    Late,
+}
+
 /// Who is where when.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rota {
     /// Stretches by day, crew and hour.
     pub shifts: Vec<Shift>,
-    /// Boats that are late, by their place in the list, with the days; the order of the list.
+    /// Boats that are late, by their place in the list, with the days; in the order of the list.
     pub late: Vec<(usize, i64)>,
-    /// When a day begins.
+    /// No rota has fewer late boats than this.
+    pub fewest: usize,
+    /// What is known of the late ones.
+    pub status: RotaStatus,
+    /// The last day that is worked on; none where there is no boat.
+    pub last_day: Option<Date>,
+    /// When a working day begins.
     pub begin: Time,
 }
 
@@ -78,12 +103,17 @@ pub enum CrewError {
     /// Nobody works.
     #[error("there is no crew")]
     NoCrew,
+    /// More crews than a yard has.
+    #[error("{0} crews are more than {MOST_CREWS}")]
+    ManyCrews(usize),
     /// No day of the week is worked on.
     #[error("no day of the week is a working day")]
     NoDay,
     /// A day's hours make no sense.
-    #[error("a day of {0} hours from {1} on does not fit into a day")]
-    Day(f64, String),
+    #[error(
+        "a working day of {0} hours from {1} on is shorter than {LEAST_DAY} h or does not end before midnight"
+    )]
+    Day(f64, Time),
     /// A boat's hours make no sense.
     #[error("'{name}' takes {hours} hours")]
     Hours {
@@ -92,25 +122,50 @@ pub enum CrewError {
         /// Its hours.
         hours: f64,
     },
-    /// The season would go on for ever.
-    #[error("the work does not end within {MOST_DAYS} days")]
-    Endless,
+    /// A boat's hardness is no number.
+    #[error("'{name}' has the hardness {hardness}")]
+    Hardness {
+        /// The boat.
+        name: String,
+        /// Its hardness.
+        hardness: f64,
+    },
+    /// The season would go on for ever, or beyond the last day of the calendar.
+    #[error(
+        "the work does not end within {MOST_DAYS} days from {0}: too few working days, or too many days off"
+    )]
+    Endless(Date),
 }
 
-/// A rest of a day that is shorter is not begun on a boat that does not end in it, h; house rule.
-const LEAST_START: f64 = 0.5;
+/// A rest of a day that is shorter is not begun on a boat that does not end in it, h; house rule: tools are out and away
+/// again in that time.
+pub const LEAST_START: f64 = 0.5;
 
-/// Sums of hours are rounded: less than a second is nothing, h.
-const HAIR: f64 = 1e-6;
+/// The shortest working day, h: well over [`LEAST_START`], so that a day is never all rest.
+const LEAST_DAY: f64 = 1.0;
 
-/// Days that are looked at from the start on.
-const MOST_DAYS: usize = 3660;
+/// The longest that a boat may take, h: beyond any, and far within what is counted exactly.
+const MOST_HOURS: f64 = 1e5;
+
+/// More are a slip of the pen.
+const MOST_CREWS: usize = 1000;
+
+/// Days from the start that are looked at.
+const MOST_DAYS: i32 = 3660;
+
+/// Ticks of an hour: time is counted in whole milliseconds, so that sums are exact in any order.
+const TICKS: f64 = 3_600_000.0;
 
 /// Minutes to which times of day are told.
-const STEP: f64 = 5.0;
+const STEP: f64 = 1.0;
+
+/// Ticks of so many hours; not none.
+fn ticks(hours: f64) -> u64 {
+    (hours * TICKS).round().max(1.0) as u64
+}
 
 impl Rota {
-    /// The time of day so many hours after a day's begin, to five minutes.
+    /// The time of day so many hours after a working day's begin, to the minute.
     #[must_use]
     pub fn time(&self, hours: f64) -> Time {
         let begin = f64::from(self.begin.hour()) * 60.0 + f64::from(self.begin.minute());
@@ -120,66 +175,52 @@ impl Rota {
     }
 }
 
-/// Makes the rota.
+/// Makes the rota. The order of the list only tells boats apart that are alike in all else.
 ///
 /// # Errors
 /// All that is wrong with crews and boats.
 pub fn schedule(list: &[Work], crews: &Crews) -> Result<Rota, Vec<CrewError>> {
     check(list, crews)?;
-    let days = working_days(crews);
-    let planner = Planner { list, crews, days };
-    let mut order: Vec<usize> = (0..list.len()).collect();
-    order.sort_by(|a, b| planner.by_due(*a, *b));
-    let ends = planner
-        .ends(&order)
-        .ok_or_else(|| vec![CrewError::Endless])?;
-    let bound: Vec<i64> = ends
-        .iter()
-        .enumerate()
-        .map(|(work, day)| planner.late(work, *day))
-        .collect();
-    planner.hardest_forward(&mut order, &bound);
-    let shifts = planner
-        .shifts(&order)
-        .ok_or_else(|| vec![CrewError::Endless])?;
-    let mut last = vec![0; list.len()];
-    for (work, day) in planner.ends(&order).unwrap_or(ends).into_iter().enumerate() {
-        if let Some(slot) = last.get_mut(work) {
-            *slot = planner.late(work, day);
-        }
+    let hours: f64 = list.iter().map(|work| work.hours).sum();
+    let Some(calendar) = Calendar::new(crews, hours) else {
+        return Err(vec![CrewError::Endless(crews.start)]);
+    };
+    let yard = Yard::new(list, crews, &calendar);
+    let mut rows = order::fewest_late(&yard);
+    for row in &mut rows {
+        hardest::forward(&yard, row);
     }
-    Ok(Rota {
-        shifts,
-        late: last
-            .into_iter()
-            .enumerate()
-            .filter(|(_, days)| *days > 0)
-            .collect(),
-        begin: crews.begin,
-    })
+    yard.fill_up(&mut rows);
+    yard.rota(&rows)
+        .ok_or_else(|| vec![CrewError::Endless(crews.start)])
 }
 
 fn check(list: &[Work], crews: &Crews) -> Result<(), Vec<CrewError>> {
     let mut errors = Vec::new();
-    if crews.count == 0 {
-        errors.push(CrewError::NoCrew);
+    match crews.count {
+        0 => errors.push(CrewError::NoCrew),
+        1..=MOST_CREWS => (),
+        many => errors.push(CrewError::ManyCrews(many)),
     }
     if !crews.weekdays.contains(&true) {
         errors.push(CrewError::NoDay);
     }
     let begin = f64::from(crews.begin.hour()) + f64::from(crews.begin.minute()) / 60.0;
     let day = crews.hours_a_day;
-    if !(day > LEAST_START && begin + day < 24.0) {
-        errors.push(CrewError::Day(
-            day,
-            crews.begin.strftime("%H:%M").to_string(),
-        ));
+    if !(day >= LEAST_DAY && begin + day < 24.0) {
+        errors.push(CrewError::Day(day, crews.begin));
     }
     for work in list {
-        if !(work.hours > 0.0 && work.hours.is_finite()) {
+        if !(work.hours > 0.0 && work.hours <= MOST_HOURS) {
             errors.push(CrewError::Hours {
                 name: work.name.clone(),
                 hours: work.hours,
+            });
+        }
+        if !work.hardness.is_finite() {
+            errors.push(CrewError::Hardness {
+                name: work.name.clone(),
+                hardness: work.hardness,
             });
         }
     }
@@ -187,218 +228,5 @@ fn check(list: &[Work], crews: &Crews) -> Result<(), Vec<CrewError>> {
         Ok(())
     } else {
         Err(errors)
-    }
-}
-
-/// The days that are worked on, from the start on.
-fn working_days(crews: &Crews) -> Vec<Date> {
-    let mut days = Vec::new();
-    let mut date = crews.start;
-    for _ in 0..MOST_DAYS {
-        let weekday = usize::try_from(date.weekday().to_monday_zero_offset()).unwrap_or(0);
-        let works = crews.weekdays.get(weekday).copied().unwrap_or(false);
-        if works && !crews.off.contains(&date) {
-            days.push(date);
-        }
-        match date.tomorrow() {
-            Ok(next) => date = next,
-            Err(_) => break,
-        }
-    }
-    days
-}
-
-struct Planner<'a> {
-    list: &'a [Work],
-    crews: &'a Crews,
-    days: Vec<Date>,
-}
-
-/// Where a crew is: working day, and hours into it.
-#[derive(Debug, Clone, Copy)]
-struct Clock {
-    day: usize,
-    hours: f64,
-}
-
-impl Planner<'_> {
-    /// Boats by due date, the harder first among those due on one day; those without one come last.
-    fn by_due(&self, a: usize, b: usize) -> std::cmp::Ordering {
-        let key = |work: usize| {
-            self.list
-                .get(work)
-                .map(|work| (work.due.is_none(), work.due))
-        };
-        let hardness = |work: usize| self.list.get(work).map_or(0.0, |work| work.hardness);
-        key(a)
-            .cmp(&key(b))
-            .then(hardness(b).total_cmp(&hardness(a)))
-            .then(a.cmp(&b))
-    }
-
-    /// Days that a boat is late where it ends on a working day.
-    fn late(&self, work: usize, day: usize) -> i64 {
-        let due = self.list.get(work).and_then(|work| work.due);
-        let (Some(due), Some(end)) = (due, self.days.get(day)) else {
-            return 0;
-        };
-        let days = due.until(*end).map_or(0, |span| i64::from(span.get_days()));
-        days.max(0)
-    }
-
-    /// Lets a crew work on a boat: `done` is told of each stretch; the clock after it.
-    fn work(&self, mut clock: Clock, hours: f64, mut done: impl FnMut(usize, f64, f64)) -> Clock {
-        let day = self.crews.hours_a_day;
-        let rest = day - clock.hours;
-        if rest < hours - HAIR && rest < LEAST_START {
-            clock = Clock {
-                day: clock.day + 1,
-                hours: 0.0,
-            };
-        }
-        let mut left = hours;
-        while left > HAIR {
-            let now = left.min(day - clock.hours);
-            done(clock.day, clock.hours, now);
-            left -= now;
-            clock.hours += now;
-            // A day that is full ends only when there is more to do: an end at closing time is on that day.
-            if left > HAIR {
-                clock = Clock {
-                    day: clock.day + 1,
-                    hours: 0.0,
-                };
-            }
-        }
-        if clock.hours >= day - HAIR {
-            clock = Clock {
-                day: clock.day + 1,
-                hours: 0.0,
-            };
-        }
-        clock
-    }
-
-    /// Lets crews take up boats in an order; `done` is told boat, crew, day, hour and hours of each stretch.
-    fn run(&self, order: &[usize], mut done: impl FnMut(usize, usize, usize, f64, f64)) {
-        // Whoever is free first takes the next boat; of several the first crew. Hours compare as whole millionths.
-        let ticks = |hours: f64| (hours / HAIR).round() as i64;
-        let mut free: BinaryHeap<Reverse<(usize, i64, usize)>> = (0..self.crews.count)
-            .map(|crew| Reverse((0, 0, crew)))
-            .collect();
-        for work in order {
-            let (Some(Reverse((day, into, crew))), Some(boat)) = (free.pop(), self.list.get(*work))
-            else {
-                continue;
-            };
-            let clock = Clock {
-                day,
-                hours: into as f64 * HAIR,
-            };
-            let after = self.work(clock, boat.hours, |day, begins, hours| {
-                done(*work, crew, day, begins, hours);
-            });
-            free.push(Reverse((after.day, ticks(after.hours), crew)));
-        }
-    }
-
-    /// The working day on which each boat ends; `None` where the days do not suffice.
-    fn ends(&self, order: &[usize]) -> Option<Vec<usize>> {
-        let mut ends = vec![0; self.list.len()];
-        self.run(order, |work, _, day, _, _| {
-            if let Some(end) = ends.get_mut(work) {
-                *end = day;
-            }
-        });
-        ends.iter()
-            .all(|day| *day < self.days.len())
-            .then_some(ends)
-    }
-
-    /// Whether no boat is later than it may be.
-    fn holds(&self, order: &[usize], bound: &[i64]) -> bool {
-        self.ends(order).is_some_and(|ends| {
-            let ends = ends.iter().enumerate();
-            ends.zip(bound)
-                .all(|((work, day), most)| self.late(work, *day) <= *most)
-        })
-    }
-
-    /// Moves boats forward, the hardest first, each as far as no boat becomes later than it may be.
-    fn hardest_forward(&self, order: &mut Vec<usize>, bound: &[i64]) {
-        let hardness = |work: &usize| self.list.get(*work).map_or(0.0, |work| work.hardness);
-        let mut hardest = order.clone();
-        hardest.sort_by(|a, b| hardness(b).total_cmp(&hardness(a)).then(a.cmp(b)));
-        for work in hardest {
-            let Some(now) = order.iter().position(|other| *other == work) else {
-                continue;
-            };
-            // Not before a boat that is as hard.
-            let first = order
-                .iter()
-                .take(now)
-                .rposition(|other| hardness(other) >= hardness(&work))
-                .map_or(0, |place| place + 1);
-            let moved = |place: usize| {
-                let mut trial = order.clone();
-                trial.remove(now);
-                trial.insert(place, work);
-                trial
-            };
-            // The further forward, the more boats wait: the foremost place that holds is sought by halves.
-            let (mut from, mut to) = (first, now);
-            while from < to {
-                let middle = from + (to - from) / 2;
-                if self.holds(&moved(middle), bound) {
-                    to = middle;
-                } else {
-                    from = middle + 1;
-                }
-            }
-            if to < now {
-                let trial = moved(to);
-                if self.holds(&trial, bound) {
-                    *order = trial;
-                }
-            }
-        }
-    }
-
-    /// The stretches of an order by day, crew and hour; `None` where the days do not suffice.
-    fn shifts(&self, order: &[usize]) -> Option<Vec<Shift>> {
-        let mut found: Vec<(usize, Shift)> = Vec::new();
-        let mut parts = vec![0; self.list.len()];
-        let mut fits = true;
-        self.run(order, |work, crew, day, begins, hours| {
-            let Some(date) = self.days.get(day) else {
-                fits = false;
-                return;
-            };
-            let part = parts.get_mut(work).map_or(1, |parts| {
-                *parts += 1;
-                *parts
-            });
-            found.push((
-                day,
-                Shift {
-                    crew,
-                    date: *date,
-                    begins,
-                    hours,
-                    work,
-                    part,
-                    of: 0,
-                },
-            ));
-        });
-        for (_, shift) in &mut found {
-            shift.of = parts.get(shift.work).copied().unwrap_or(1);
-        }
-        found.sort_by(|(a, x), (b, y)| {
-            a.cmp(b)
-                .then(x.crew.cmp(&y.crew))
-                .then(x.begins.total_cmp(&y.begins))
-        });
-        fits.then(|| found.into_iter().map(|(_, shift)| shift).collect())
     }
 }

@@ -1,27 +1,20 @@
 //! Lower bounds that hold whatever was rounded.
 
-use super::instance::{Instance, Kept};
+use super::instance::{Costs, Instance};
 use super::knapsack::Knapsack;
 use super::search::Prices;
 
 /// The dearest roll costs about so many grains: fine enough that rounding prices down loses nothing that counts, coarse
-/// enough that sums of them are exact in floats.
+/// enough that sums of a pattern's are far from overflowing.
 const DEAREST: u64 = 1 << 40;
 
-/// Grains in a coin: prices are counted in them, so that the knapsack is exact.
-pub(super) fn grains_in_a_coin(instance: &Instance) -> i64 {
-    let dearest = instance
-        .stock
-        .iter()
-        .map(|stock| stock.price)
-        .max()
-        .unwrap_or(1)
-        .max(1);
-    1i64 << (DEAREST / dearest).max(1).ilog2()
-}
+/// Sums of so few floats are off by less than this part of their terms.
+pub(super) const ROUNDING: f64 = 1e-11;
 
-/// Sums of whole numbers in floats are off by less than this part of themselves.
-const ROUNDING: f64 = 1e-11;
+/// Grains in a coin: prices are counted in them, so that the knapsack is exact.
+pub(super) fn grains_in_a_coin(costs: &Costs) -> i64 {
+    1i64 << (DEAREST / costs.dearest()).max(1).ilog2()
+}
 
 /// Prices in whole grains, rounded down.
 pub(super) fn grains(prices: &[f64], in_a_coin: i64) -> Vec<i64> {
@@ -32,27 +25,108 @@ pub(super) fn grains(prices: &[f64], in_a_coin: i64) -> Vec<i64> {
         .collect()
 }
 
+/// What every plan fulfils: with a price for each piece, rolls filled as dearly as can be are worth at least what all
+/// pieces are. Whole numbers, so that nothing is rounded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Row {
+    /// The most that each stock's patterns can be worth.
+    pub worth: Vec<i64>,
+    /// What all pieces are worth.
+    pub need: i128,
+}
+
+impl Row {
+    pub fn new(instance: &Instance, values: &[i64]) -> Row {
+        let demand = instance.demand();
+        Row {
+            worth: Knapsack::solve(instance, &demand, values).values(),
+            need: need(&demand, values),
+        }
+    }
+
+    /// Whether so many of each stock may suffice.
+    pub fn holds(&self, counts: &[u32]) -> bool {
+        let all: i128 = self
+            .worth
+            .iter()
+            .zip(counts)
+            .map(|(worth, count)| i128::from(*worth) * i128::from(*count))
+            .sum();
+        all >= self.need
+    }
+}
+
+/// What all pieces are worth.
+fn need(demand: &[u32], values: &[i64]) -> i128 {
+    demand
+        .iter()
+        .zip(values)
+        .map(|(count, value)| i128::from(*count) * i128::from(*value))
+        .sum()
+}
+
+/// Rows by length: of all pieces from some width up.
+pub(super) fn by_length(instance: &Instance) -> Vec<Row> {
+    let mut widths: Vec<u32> = instance.kinds.iter().map(|kind| kind.width).collect();
+    widths.dedup();
+    let length = |from: u32| {
+        let kinds = instance.kinds.iter();
+        kinds
+            .map(move |kind| {
+                if kind.width >= from {
+                    i64::from(kind.length)
+                } else {
+                    0
+                }
+            })
+            .collect::<Vec<i64>>()
+    };
+    widths
+        .into_iter()
+        .take(MOST_WIDTHS)
+        .map(|from| Row::new(instance, &length(from)))
+        .collect()
+}
+
+/// Widths that get a row of their own.
+const MOST_WIDTHS: usize = 24;
+
+/// The same prices, only for pieces from each width up: rows too.
+pub(super) fn by_width(instance: &Instance, values: &[i64]) -> Vec<Row> {
+    let mut widths: Vec<u32> = instance.kinds.iter().map(|kind| kind.width).collect();
+    widths.dedup();
+    let from = |from: u32| {
+        let kinds = instance.kinds.iter().zip(values);
+        kinds
+            .map(move |(kind, value)| if kind.width >= from { *value } else { 0 })
+            .collect::<Vec<i64>>()
+    };
+    widths
+        .into_iter()
+        .take(MOST_WIDTHS)
+        .map(|width| Row::new(instance, &from(width)))
+        .collect()
+}
+
 /// Prices at which no pattern of an unlimited stock is worth more than its roll, from prices that are nearly so.
-pub(super) fn feasible(instance: &Instance, prices: &[f64]) -> Prices {
-    let in_a_coin = grains_in_a_coin(instance);
+pub(super) fn feasible(instance: &Instance, costs: &Costs, prices: &[f64]) -> Prices {
+    let in_a_coin = grains_in_a_coin(costs);
     let mut values = grains(prices, in_a_coin);
     loop {
         let best = Knapsack::solve(instance, &instance.demand(), &values);
         let cost = |stock: u64| i64::try_from(stock).unwrap_or(0) * in_a_coin;
-        let beyond = |index: usize, stock: &Kept| best.value(index) - cost(stock.price);
-        let lowered = instance
-            .stock
-            .iter()
-            .enumerate()
-            .filter(|(index, stock)| stock.at_most.is_none() && beyond(*index, stock) > 0)
+        let all = || instance.stock.iter().enumerate();
+        let lowered = all()
+            .filter(|(index, stock)| {
+                stock.at_most.is_none() && best.value(*index) > cost(stock.price)
+            })
             .map(|(index, stock)| cost(stock.price) as f64 / best.value(index) as f64)
             .fold(1.0, f64::min);
         if lowered >= 1.0 {
-            let over = instance.stock.iter().enumerate();
             return Prices {
-                over: over
+                over: all()
                     .map(|(index, stock)| match stock.at_most {
-                        Some(_) => beyond(index, stock).max(0),
+                        Some(_) => (best.value(index) - cost(stock.price)).max(0),
                         None => 0,
                     })
                     .collect(),
@@ -71,110 +145,26 @@ pub(super) fn feasible(instance: &Instance, prices: &[f64]) -> Prices {
 /// proportion until none of an unlimited stock is (A. A. Farley 1990, memory); what a limited stock's patterns are worth
 /// beyond its price is taken off for each of it.
 pub(super) fn dual(
-    instance: &Instance,
+    costs: &Costs,
     demand: &[u32],
     limits: &[Option<u32>],
     values: &[i64],
-    best: &Knapsack,
+    worth: &[i64],
 ) -> f64 {
-    let grain = 1.0 / grains_in_a_coin(instance) as f64;
-    let mut lowered: f64 = 1.0;
-    for (index, stock) in instance.stock.iter().enumerate() {
-        let worth = best.value(index) as f64 * grain;
-        let unlimited = limits.get(index).copied().flatten().is_none();
-        if unlimited && worth > stock.price as f64 {
-            lowered = lowered.min(stock.price as f64 / worth);
-        }
-    }
-    let all: f64 = demand
-        .iter()
-        .zip(values)
-        .map(|(count, value)| f64::from(*count) * *value as f64)
-        .sum::<f64>()
-        * grain;
-    let over: f64 = instance
-        .stock
-        .iter()
-        .zip(limits)
-        .enumerate()
-        .filter_map(|(index, (stock, limit))| {
-            let worth = lowered * best.value(index) as f64 * grain;
-            Some(f64::from((*limit)?) * (worth - stock.price as f64).max(0.0))
+    let grain = 1.0 / grains_in_a_coin(costs) as f64;
+    let stock = || costs.of_stock.iter().zip(limits).zip(worth);
+    let lowered = stock()
+        .filter(|((_, limit), _)| limit.is_none())
+        .map(|((price, _), worth)| (*price as f64, *worth as f64 * grain))
+        .filter(|(price, worth)| worth > price)
+        .map(|(price, worth)| price / worth)
+        .fold(1.0, f64::min);
+    let all = need(demand, values) as f64 * grain;
+    let over: f64 = stock()
+        .filter_map(|((price, limit), worth)| {
+            let worth = lowered * *worth as f64 * grain;
+            Some(f64::from((*limit)?) * (worth - *price as f64).max(0.0))
         })
         .sum();
-    let bound = lowered * all - over;
-    (bound - ROUNDING * (all + over)).max(0.0)
-}
-
-/// Most costs that are looked at when a bound is raised to what whole rolls can cost.
-const MOST_COSTS: u64 = 4_000_000;
-
-/// The least cost of whole rolls that is no less than a bound and whose rolls, filled as far as these pieces can fill
-/// them, hold all pieces. Limited stock with a price counts as unlimited: the bound stays one.
-pub(super) fn whole(instance: &Instance, bound: f64) -> u64 {
-    let least = (bound - ROUNDING * bound).ceil().max(0.0) as u64;
-    let lengths: Vec<i64> = instance
-        .kinds
-        .iter()
-        .map(|kind| i64::from(kind.length))
-        .collect();
-    let fill = Knapsack::solve(instance, &instance.demand(), &lengths);
-    let wanted: u64 = instance
-        .kinds
-        .iter()
-        .map(|kind| u64::from(kind.length) * u64::from(kind.count))
-        .sum();
-    let mut there = 0u64;
-    let mut bought: Vec<(u64, u64)> = Vec::new();
-    for (index, stock) in instance.stock.iter().enumerate() {
-        let filled = u64::try_from(fill.value(index)).unwrap_or(0);
-        match (stock.price, stock.at_most) {
-            (0, Some(count)) => there += filled * u64::from(count),
-            (price, _) => bought.push((price, filled)),
-        }
-    }
-    let step = bought
-        .iter()
-        .fold(0, |all, (price, _)| divisor(all, *price));
-    if step == 0 || wanted <= there {
-        return least;
-    }
-    let wanted = wanted - there;
-    let first = least.div_ceil(step);
-    let dearest = bought
-        .iter()
-        .map(|(price, _)| price / step)
-        .max()
-        .unwrap_or(0);
-    // Some combination lies within the dearest roll above the least cost, unless the pieces need more.
-    let most = first + 4 * dearest + 1;
-    if most > MOST_COSTS {
-        return first * step;
-    }
-    // For each cost what rolls of just that cost hold at most; costs that no rolls make hold nothing.
-    let mut holds: Vec<Option<u64>> = vec![None; most as usize + 1];
-    if let Some(none) = holds.first_mut() {
-        *none = Some(0);
-    }
-    for cost in 1..=most {
-        let best = bought
-            .iter()
-            .filter_map(|(price, filled)| {
-                let before = cost.checked_sub(price / step)?;
-                Some(holds.get(before as usize).copied().flatten()? + filled)
-            })
-            .max();
-        if let Some(slot) = holds.get_mut(cost as usize) {
-            *slot = best;
-        }
-        if cost >= first && best.is_some_and(|best| best >= wanted) {
-            return cost * step;
-        }
-    }
-    first * step
-}
-
-/// The greatest common divisor.
-fn divisor(a: u64, b: u64) -> u64 {
-    if b == 0 { a } else { divisor(b, a % b) }
+    (lowered * all - over - ROUNDING * (all + over)).max(0.0)
 }

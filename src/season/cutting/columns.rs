@@ -1,24 +1,20 @@
 //! Column generation: the linear program and the knapsack in turns.
 
 use super::bound::{dual, grains, grains_in_a_coin};
-use super::instance::{Instance, Pattern};
+use super::instance::{Costs, Instance, Pattern};
 use super::knapsack::Knapsack;
 use super::master::{Solved, solve};
+use super::pool::Pool;
 use std::collections::BTreeSet;
-
-/// Patterns that are known, each once.
-#[derive(Debug, Clone)]
-pub(super) struct Pool {
-    pub patterns: Vec<Pattern>,
-    known: BTreeSet<Pattern>,
-}
 
 /// How a generation ended.
 #[derive(Debug, Clone)]
 pub(super) struct Generated {
     /// A lower bound on the cost of what is wanted.
     pub bound: f64,
-    /// The prices of that bound.
+    /// The prices of that bound, grains.
+    pub values: Vec<i64>,
+    /// The same, coins.
     pub prices: Vec<f64>,
     /// The last solution, over the patterns of [`Generated::patterns`].
     pub solved: Option<Solved>,
@@ -30,196 +26,282 @@ pub(super) struct Generated {
 /// The bound is near enough to the program's value where it is within this part of it.
 const NEAR: f64 = 1e-6;
 
-/// A pattern is worth its roll's price already where it is within this part of it.
+/// A round that brings no better bound and lowers the program's value by less than this part helps nothing.
+const STALLED: f64 = 1e-5;
+
+/// So many rounds without a better bound, with a gap under such a part of the value, are enough: what is left is the
+/// program's own value, not the bound.
+const LONG: usize = 12;
+const CLOSE: f64 = 0.01;
+
+/// A pattern is worth its roll's price already where it is within this part of the dearest roll.
 const WORTH: f64 = 1e-7;
 
-/// How much of the best prices so far stays in those that the knapsack is asked with: between two optima of the program
-/// prices jump, and most of what they ask for is of no use.
-const STEADY: f64 = 0.5;
+/// Accuracy of a program, part of the gap that is left: prices from the middle of what is as good ask for better patterns
+/// than those of a corner, and are cheaper.
+const PART_OF_GAP: f64 = 0.1;
+/// Finer by this where a round brought no better bound, and where it found no pattern.
+const FINER: f64 = 0.3;
+const FINER_AT_END: f64 = 0.01;
+const COARSEST: f64 = 1e-2;
+const FINEST: f64 = 1e-8;
 
-impl Pool {
-    /// Some patterns, and each kind of piece alone.
-    pub fn new(instance: &Instance, start: &[Pattern]) -> Pool {
-        let mut pool = Pool {
-            patterns: Vec::new(),
-            known: BTreeSet::new(),
-        };
-        for pattern in start {
-            pool.add(pattern.clone());
-        }
-        for (index, kind) in instance.kinds.iter().enumerate() {
-            let alone = instance
-                .stock
-                .iter()
-                .enumerate()
-                .filter(|(_, stock)| stock.width >= kind.width && stock.length >= kind.length)
-                .map(|(place, stock)| {
-                    (
-                        place,
-                        stock,
-                        (stock.length / kind.length.max(1)).min(kind.count),
-                    )
-                })
-                // What never ends comes first: the program must always have a way out.
-                .min_by_key(|(_, stock, count)| {
-                    (
-                        stock.at_most.is_some(),
-                        stock.price / u64::from((*count).max(1)),
-                    )
-                });
-            if let Some((stock, _, count)) = alone {
-                pool.add(Pattern {
-                    stock,
-                    pieces: vec![(index, count)],
-                });
-            }
-        }
-        pool
-    }
+/// New patterns of a round, for each kind that is wanted; never fewer than `FEW`.
+const NEW: f64 = 0.7;
+const FEW: usize = 20;
 
-    /// Adds a pattern; whether it is new.
-    pub fn add(&mut self, pattern: Pattern) -> bool {
-        let new = !pattern.pieces.is_empty() && self.known.insert(pattern.clone());
-        if new {
-            self.patterns.push(pattern);
-        }
-        new
-    }
+/// Patterns that stay in a program, for each kind that is wanted: those that cost most beyond their worth go first.
+const MOST_PATTERNS: usize = 4;
 
-    /// The patterns cut down to what is wanted, each once.
-    fn for_demand(&self, demand: &[u32]) -> Vec<Pattern> {
-        let mut seen = BTreeSet::new();
-        let mut found = Vec::new();
-        for pattern in &self.patterns {
-            let pieces: Vec<(usize, u32)> = pattern
-                .pieces
-                .iter()
-                .map(|(kind, count)| (*kind, demand.get(*kind).copied().unwrap_or(0).min(*count)))
-                .filter(|(_, count)| *count > 0)
-                .collect();
-            let pattern = Pattern {
-                stock: pattern.stock,
-                pieces,
-            };
-            if !pattern.pieces.is_empty() && seen.insert(pattern.clone()) {
-                found.push(pattern);
-            }
-        }
-        found
-    }
+/// What is asked for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Asked<'a> {
+    pub costs: &'a Costs,
+    /// How many of each kind are wanted.
+    pub demand: &'a [u32],
+    /// How many of each stock there are.
+    pub limits: &'a [Option<u32>],
+    /// Most rounds.
+    pub rounds: usize,
+    /// Prices that may be near the best ones.
+    pub guess: Option<&'a [f64]>,
+    /// A bound so great suffices.
+    pub enough: f64,
 }
-
-/// Patterns that may stand in the program, over what is wanted: those that cost most beyond their worth are left out.
-const MOST_PATTERNS: usize = 6;
 
 /// Solves the linear program over all patterns there are, in effect: patterns that it lacks are sought until none is, or
 /// so many rounds are done. New ones go into the pool.
-pub(super) fn generate(
-    instance: &Instance,
-    demand: &[u32],
-    limits: &[Option<u32>],
-    pool: &mut Pool,
-    rounds: usize,
-) -> Generated {
-    let mut patterns = pool.for_demand(demand);
+pub(super) fn generate(instance: &Instance, asked: Asked, pool: &mut Pool) -> Generated {
+    let Asked {
+        costs,
+        demand,
+        limits,
+        ..
+    } = asked;
+    let mut patterns = pool.for_demand(demand, limits);
     let mut known: BTreeSet<Pattern> = patterns.iter().cloned().collect();
     let mut bound = 0.0f64;
-    let mut centre: Option<Vec<f64>> = None;
+    let mut centre: Option<(Vec<i64>, Vec<f64>)> = asked
+        .guess
+        .map(|guess| (grains(guess, grains_in_a_coin(costs)), guess.to_vec()));
+    if let Some((values, _)) = &centre {
+        bound = dual(
+            costs,
+            demand,
+            limits,
+            values,
+            &Knapsack::solve(instance, demand, values).values(),
+        );
+    }
     let mut solved = None;
     let mut done = 0;
-    while done < rounds {
+    let mut accuracy = COARSEST;
+    let mut room = MOST_PATTERNS;
+    let mut least = f64::INFINITY;
+    let mut since = 0;
+    let scale = grains_in_a_coin(costs);
+    while done < asked.rounds {
         done += 1;
-        let Some(now) = solve(instance, demand, limits, &patterns) else {
+        let Some(mut now) = solve(costs, demand, limits, &patterns, accuracy) else {
             break;
         };
-        let value: f64 = demand
-            .iter()
-            .zip(&now.prices)
-            .map(|(count, price)| f64::from(*count) * price)
-            .sum();
-        let asked: Vec<f64> = match &centre {
-            Some(centre) => {
-                let both = centre.iter().zip(&now.prices);
-                both.map(|(old, new)| STEADY * old + (1.0 - STEADY) * new)
-                    .collect()
-            }
-            None => now.prices.clone(),
-        };
-        let mut added = false;
-        // First between the best prices and the new ones, then, where that finds nothing, at the new ones.
-        for prices in [&asked, &now.prices] {
-            let values = grains(prices, grains_in_a_coin(instance));
+        for (price, outside) in now.prices.iter_mut().zip(&costs.outside) {
+            *price = price.min(*outside as f64);
+        }
+        let value = worth(demand, limits, costs, &now, &patterns);
+        let own = grains(&now.prices, scale);
+        let mut stalled = value > (1.0 - STALLED) * least;
+        least = least.min(value);
+        let mut new = Vec::new();
+        let between = centre
+            .as_ref()
+            .map(|(_, centre)| mixed(centre, &now.prices));
+        // First between the best prices and the program's; where that finds nothing, at the program's.
+        for prices in between.iter().chain([&now.prices]) {
+            let values = grains(prices, scale);
             let best = Knapsack::solve(instance, demand, &values);
-            let found = dual(instance, demand, limits, &values, &best);
+            let found = dual(costs, demand, limits, &values, &best.values());
             if found > bound || centre.is_none() {
+                stalled = false;
+                since = done;
                 bound = bound.max(found);
-                centre = Some(prices.clone());
+                centre = Some((values, prices.clone()));
             }
-            for (stock, kept) in instance.stock.iter().enumerate() {
-                if limits.get(stock).copied().flatten() == Some(0) {
-                    continue;
-                }
-                let pieces = best.pieces(stock);
-                let worth: f64 = pieces
-                    .iter()
-                    .map(|(kind, count)| now.prices.get(*kind).unwrap_or(&0.0) * f64::from(*count))
-                    .sum();
-                let price = kept.price as f64;
-                if worth <= price + WORTH * price {
-                    continue;
-                }
-                let pattern = Pattern { stock, pieces };
-                if known.insert(pattern.clone()) {
-                    patterns.push(pattern.clone());
-                    pool.add(pattern);
-                    added = true;
-                }
-            }
-            if added {
+            new = fresh(instance, asked, &now, &own, &best, &known);
+            if !new.is_empty() {
                 break;
             }
         }
+        let none = new.is_empty();
+        let gap = (value - bound) / value.max(f64::MIN_POSITIVE);
+        if done >= since + LONG && gap < CLOSE {
+            solved = Some(now);
+            break;
+        }
+        let coarse = accuracy > 2.0 * FINEST;
         solved = Some(now);
-        if !added || value - bound <= NEAR * value {
+        if bound >= asked.enough || gap <= NEAR && (none || !coarse) || none && !coarse {
+            break;
+        }
+        let finer = if none {
+            FINER_AT_END
+        } else if stalled {
+            FINER
+        } else {
+            1.0
+        };
+        accuracy = (PART_OF_GAP * gap)
+            .min(finer * accuracy)
+            .clamp(FINEST, COARSEST);
+        // What was left out is asked for again where too few may stay.
+        room += usize::from(stalled);
+        if done == asked.rounds {
             break;
         }
         if let Some(solved) = &solved {
-            prune(instance, demand, solved, &mut patterns, &mut known);
+            prune(costs, demand, solved, room, &mut patterns, &mut known);
+        }
+        for pattern in new {
+            known.insert(pattern.clone());
+            patterns.push(pattern.clone());
+            pool.add(pattern);
         }
     }
-    // The last patterns were not in the program that was solved.
-    if let Some(solved) = &mut solved {
-        solved.weights.resize(patterns.len(), 0.0);
-    }
+    let (values, prices) =
+        centre.unwrap_or_else(|| (vec![0; demand.len()], vec![0.0; demand.len()]));
     Generated {
         bound,
-        prices: centre.unwrap_or_else(|| vec![0.0; demand.len()]),
+        values,
+        prices,
         solved,
         patterns,
         rounds: done,
     }
 }
 
+/// How much of the best prices so far stays in those that the knapsack is asked with: the program's own jump from round to
+/// round, and most of what they ask for is of no use.
+const STEADY: f64 = 0.8;
+
+/// Prices between the best ones so far and the program's.
+fn mixed(centre: &[f64], own: &[f64]) -> Vec<f64> {
+    centre
+        .iter()
+        .zip(own)
+        .map(|(centre, own)| STEADY * centre + (1.0 - STEADY) * own)
+        .collect()
+}
+
+/// The program's value by its weights: what the patterns cost and what is left out.
+fn worth(
+    demand: &[u32],
+    limits: &[Option<u32>],
+    costs: &Costs,
+    solved: &Solved,
+    patterns: &[Pattern],
+) -> f64 {
+    let mut left: Vec<f64> = demand.iter().map(|count| f64::from(*count)).collect();
+    let mut used = vec![0.0; limits.len()];
+    let mut cost = 0.0;
+    for (weight, pattern) in solved.weights.iter().zip(patterns) {
+        cost += weight * costs.of_stock.get(pattern.stock).copied().unwrap_or(0) as f64;
+        if let Some(used) = used.get_mut(pattern.stock) {
+            *used += weight;
+        }
+        for (kind, count) in &pattern.pieces {
+            if let Some(left) = left.get_mut(*kind) {
+                *left -= weight * f64::from(*count);
+            }
+        }
+    }
+    cost + left
+        .iter()
+        .zip(&costs.outside)
+        .map(|(left, outside)| left.max(0.0) * *outside as f64)
+        .sum::<f64>()
+}
+
+/// Patterns that are worth more than they cost: the best of every stock, and for every kind the best that holds it.
+fn fresh(
+    instance: &Instance,
+    asked: Asked,
+    now: &Solved,
+    values: &[i64],
+    best: &Knapsack,
+    known: &BTreeSet<Pattern>,
+) -> Vec<Pattern> {
+    let scale = grains_in_a_coin(asked.costs);
+    let least = (WORTH * asked.costs.dearest() as f64 * scale as f64) as i64;
+    let price = |stock: usize| {
+        let price = asked.costs.of_stock.get(stock).copied().unwrap_or(0);
+        // Limited stock costs what one more of it would save, too.
+        let saved = now.savings.get(stock).copied().unwrap_or(0.0) * scale as f64;
+        i64::try_from(price).unwrap_or(0) * scale + saved as i64
+    };
+    let worth = |pieces: &[(usize, u32)]| -> i64 {
+        pieces
+            .iter()
+            .map(|(kind, count)| values.get(*kind).unwrap_or(&0) * i64::from(*count))
+            .sum()
+    };
+    let there = |stock: usize| asked.limits.get(stock).copied().flatten() != Some(0);
+    let mut ranked: BTreeSet<(i64, Pattern)> = BTreeSet::new();
+    let mut consider = |stock: usize, pieces: Vec<(usize, u32)>| {
+        let over = worth(&pieces) - price(stock);
+        let pattern = Pattern { stock, pieces };
+        if over > least && !known.contains(&pattern) {
+            ranked.insert((-over, pattern));
+        }
+    };
+    for stock in (0..instance.stock.len()).filter(|stock| there(*stock)) {
+        consider(stock, best.pieces(stock));
+    }
+    let few = instance.stock.len();
+    let mut most = 0;
+    for (kind, wanted) in asked.demand.iter().enumerate() {
+        if *wanted == 0 {
+            continue;
+        }
+        most += 1;
+        let found = (0..instance.stock.len())
+            .filter(|stock| there(*stock))
+            .filter_map(|stock| Some((stock, best.holding(stock, kind)?)))
+            .max_by_key(|(stock, pieces)| {
+                (worth(pieces) - price(*stock), std::cmp::Reverse(*stock))
+            });
+        if let Some((stock, pieces)) = found {
+            consider(stock, pieces);
+        }
+    }
+    let most = ((NEW * most as f64) as usize).max(FEW) + few;
+    ranked
+        .into_iter()
+        .take(most)
+        .map(|(_, pattern)| pattern)
+        .collect()
+}
+
 /// Leaves out patterns that cost far more than they are worth, once there are many.
 fn prune(
-    instance: &Instance,
+    costs: &Costs,
     demand: &[u32],
     solved: &Solved,
+    room: usize,
     patterns: &mut Vec<Pattern>,
     known: &mut BTreeSet<Pattern>,
 ) {
     let wanted = demand.iter().filter(|count| **count > 0).count();
-    let most = MOST_PATTERNS * wanted.max(20);
+    let most = room * wanted.max(FEW);
     if patterns.len() <= most {
         return;
     }
     let over = |pattern: &Pattern| {
-        let worth: f64 = pattern
-            .pieces
-            .iter()
-            .map(|(kind, count)| solved.prices.get(*kind).unwrap_or(&0.0) * f64::from(*count))
-            .sum();
-        instance.price(pattern.stock) as f64 - worth
+        let worth = |(kind, count): &(usize, u32)| {
+            solved.prices.get(*kind).unwrap_or(&0.0) * f64::from(*count)
+        };
+        let price = costs.of_stock.get(pattern.stock).copied().unwrap_or(0) as f64;
+        let saved = solved.savings.get(pattern.stock).copied().unwrap_or(0.0);
+        price + saved - pattern.pieces.iter().map(worth).sum::<f64>()
     };
     // Each kind alone stays: without it a price may have no end.
     let mut ranked: Vec<(f64, Pattern)> = patterns
@@ -235,13 +317,12 @@ fn prune(
             )
         })
         .collect();
-    ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    let keep = most / 2
-        + ranked
-            .iter()
-            .filter(|(over, _)| *over == f64::NEG_INFINITY)
-            .count();
-    for (_, pattern) in ranked.split_off(keep.min(ranked.len())) {
+    ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+    let alone = ranked
+        .iter()
+        .filter(|(over, _)| *over == f64::NEG_INFINITY)
+        .count();
+    for (_, pattern) in ranked.split_off((most / 2 + alone).min(ranked.len())) {
         known.remove(&pattern);
     }
     patterns.extend(ranked.into_iter().map(|(_, pattern)| pattern));

@@ -1,61 +1,84 @@
 //! A dive: patterns with large weights are fixed, the program is solved anew for the rest.
 
-use super::Rolls;
-use super::columns::{Generated, Pool, generate};
-use super::greedy::{packed, take};
-use super::instance::{Instance, Pattern};
+use super::columns::{Asked, Generated, generate};
+use super::greedy::take;
+use super::instance::{Costs, Instance, Pattern};
+use super::pool::Pool;
 
 /// Rounds of column generation for what is left after each step.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 3;
 
-/// Goes down to whole rolls; a pattern of the weight `as_good` counts as whole. `None` where limited stock does not suffice.
+/// A pattern of such a weight counts as whole.
+const AS_GOOD: f64 = 0.9;
+
+/// Part of the weight that is fixed in a step at least: a step a roll would solve the program for each.
+const PART: f64 = 0.2;
+
+/// Where a dive came out.
+#[derive(Debug, Clone)]
+pub(super) struct Dived {
+    pub rolls: Vec<Pattern>,
+    /// What is in no roll.
+    pub left: Vec<u32>,
+    /// What stock is left.
+    pub limits: Vec<Option<u32>>,
+}
+
+/// Goes down to whole rolls.
 pub(super) fn dive(
     instance: &Instance,
+    costs: &Costs,
     demand: &[u32],
     limits: &[Option<u32>],
     pool: &mut Pool,
     first: &Generated,
-    as_good: f64,
-) -> Option<Rolls> {
+) -> Dived {
     let mut left = demand.to_vec();
     let mut limits = limits.to_vec();
-    let mut rolls: Rolls = Vec::new();
+    let mut rolls = Vec::new();
     let mut now = first.clone();
     loop {
-        let fixed = fixed(&now, &left, &limits, as_good);
-        if fixed.is_empty() {
-            // The program gives nothing to go by.
-            rolls.extend(packed(instance, &left, &limits)?);
-            return Some(rolls);
-        }
+        let fixed = fixed(&now, &left, &limits);
+        let none = fixed.is_empty();
         for pattern in fixed {
             take(&mut left, &mut limits, pattern.stock, &pattern.pieces);
             rolls.push(pattern);
         }
-        if left.iter().all(|count| *count == 0) {
-            return Some(rolls);
+        if none || left.iter().all(|count| *count == 0) {
+            return Dived {
+                rolls,
+                left,
+                limits,
+            };
         }
-        now = generate(instance, &left, &limits, pool, ROUNDS);
+        let asked = Asked {
+            costs,
+            demand: &left,
+            limits: &limits,
+            rounds: ROUNDS,
+            guess: Some(&first.prices),
+            enough: f64::INFINITY,
+        };
+        now = generate(instance, asked, pool);
     }
 }
 
-/// The patterns that are fixed now, each as often as it is: whole parts, what is nearly whole, else the heaviest.
-fn fixed(now: &Generated, left: &[u32], limits: &[Option<u32>], as_good: f64) -> Vec<Pattern> {
+/// The patterns that are fixed now, each as often as it is: whole parts, what is nearly whole, the heaviest until a part of
+/// all weight is fixed.
+fn fixed(now: &Generated, left: &[u32], limits: &[Option<u32>]) -> Vec<Pattern> {
     let Some(solved) = &now.solved else {
         return Vec::new();
     };
     let mut weighed: Vec<(f64, &Pattern)> =
         solved.weights.iter().copied().zip(&now.patterns).collect();
-    weighed.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    weighed.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    let all: f64 = solved.weights.iter().sum();
     let (mut left, mut limits) = (left.to_vec(), limits.to_vec());
     let mut found: Vec<Pattern> = Vec::new();
     for (weight, pattern) in weighed {
-        let whole = (weight + 1.0 - as_good).floor().max(0.0) as u32;
-        let times = if found.is_empty() && weight > 0.0 {
-            whole.max(1)
-        } else {
-            whole
-        };
+        let whole = (weight + 1.0 - AS_GOOD).floor().max(0.0) as u32;
+        let more = (found.len() as f64) < PART * all && weight > LEAST;
+        let times = if more { whole.max(1) } else { whole };
         if times == 0 {
             break;
         }
@@ -74,3 +97,6 @@ fn fixed(now: &Generated, left: &[u32], limits: &[Option<u32>], as_good: f64) ->
     }
     found
 }
+
+/// Patterns of less weight than this are not in the solution: an interior point gives each some.
+const LEAST: f64 = 1e-5;

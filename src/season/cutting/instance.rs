@@ -10,6 +10,11 @@ const MOST_PIECES: u64 = 1 << 20;
 /// Greatest price: a plan's cost stays exact in a float.
 const DEAREST: u64 = 1 << 36;
 
+/// What a piece costs that no pattern holds, dearest rolls.
+const OUTSIDE: u64 = 8;
+/// Cells of the knapsack's table.
+const MOST_CELLS: u64 = 1 << 27;
+
 /// Pieces of one width and length.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Kind {
@@ -39,6 +44,27 @@ pub(super) struct Kept {
 pub(super) struct Pattern {
     pub stock: usize,
     pub pieces: Vec<(usize, u32)>,
+}
+
+/// What a linear program minimises.
+#[derive(Debug, Clone)]
+pub(super) struct Costs {
+    /// Of a roll of each stock.
+    pub of_stock: Vec<u64>,
+    /// Of leaving out a piece of each kind.
+    pub outside: Vec<u64>,
+}
+
+impl Costs {
+    /// What the pieces of a dear roll cost, at least one.
+    pub fn dearest(&self) -> u64 {
+        let priced = self.of_stock.iter().copied().max().unwrap_or(0);
+        if priced > 0 {
+            priced
+        } else {
+            self.outside.iter().copied().max().unwrap_or(1).max(1)
+        }
+    }
 }
 
 #[derive(Debug, Clone)]
@@ -92,6 +118,23 @@ impl Instance {
                 .or_default()
                 .push((place, piece.count));
         }
+        let longest = order
+            .stock
+            .iter()
+            .map(|stock| u64::from(stock.length) + 1)
+            .max()
+            .unwrap_or(0);
+        // At most twenty items a kind: each twice as many pieces as the last.
+        let items: u64 = kinds
+            .iter()
+            .map(|((_, length), of)| {
+                let count: u64 = of.iter().map(|(_, count)| u64::from(*count)).sum();
+                u64::from(count.min(longest / u64::from(*length) + 1).ilog2()) + 1
+            })
+            .sum();
+        if items * longest > MOST_CELLS {
+            return Err(CuttingError::Beyond);
+        }
         Ok(Instance {
             kinds: kinds
                 .into_iter()
@@ -128,6 +171,28 @@ impl Instance {
         self.stock.iter().map(|stock| stock.at_most).collect()
     }
 
+    /// What rolls cost. A piece that is left out costs more than any roll: that keeps the program bounded.
+    pub fn costs(&self) -> Costs {
+        let of_stock: Vec<u64> = self.stock.iter().map(|stock| stock.price).collect();
+        let dearest = of_stock.iter().copied().max().unwrap_or(1).max(1);
+        Costs {
+            of_stock,
+            outside: vec![OUTSIDE * dearest; self.kinds.len()],
+        }
+    }
+
+    /// What does not go into given rolls, by length.
+    pub fn shortage(&self) -> Costs {
+        Costs {
+            of_stock: vec![0; self.stock.len()],
+            outside: self
+                .kinds
+                .iter()
+                .map(|kind| u64::from(kind.length))
+                .collect(),
+        }
+    }
+
     pub fn length(&self, kind: usize) -> u32 {
         self.kinds.get(kind).map_or(0, |kind| kind.length)
     }
@@ -146,6 +211,34 @@ impl Instance {
             })
     }
 
+    /// Prices of pieces by their length, at what a length costs in the cheapest stock that never ends and is wide enough: near
+    /// the best ones where rolls are filled well.
+    pub fn by_length(&self) -> Vec<f64> {
+        let dear = |kind: &Kind| {
+            let fits = self.stock.iter().filter(|stock| {
+                stock.at_most.is_none() && stock.width >= kind.width && stock.length >= kind.length
+            });
+            let dear = fits
+                .map(|stock| stock.price as f64 / f64::from(stock.length))
+                .fold(f64::INFINITY, f64::min);
+            if dear.is_finite() {
+                dear * f64::from(kind.length)
+            } else {
+                0.0
+            }
+        };
+        self.kinds.iter().map(dear).collect()
+    }
+
+    /// The longest stock, with a kerf.
+    pub fn longest(&self) -> u32 {
+        self.stock
+            .iter()
+            .map(|stock| stock.length)
+            .max()
+            .unwrap_or(0)
+    }
+
     pub fn cost(&self, rolls: &[Pattern]) -> u64 {
         rolls.iter().map(|roll| self.price(roll.stock)).sum()
     }
@@ -160,6 +253,21 @@ impl Instance {
             (Some(one), Some(other)) if self.cost(&other) < self.cost(&one) => Some(other),
             (one, other) => one.or(other),
         }
+    }
+
+    /// Pieces of kinds given one by one, in the caller's terms.
+    pub fn pieces_of(&self, kinds: &[usize]) -> Vec<(usize, u32)> {
+        let mut left: Vec<Vec<(usize, u32)>> =
+            self.kinds.iter().map(|kind| kind.of.clone()).collect();
+        let mut pieces: BTreeMap<usize, u32> = BTreeMap::new();
+        for kind in kinds {
+            let of = left.get_mut(*kind).into_iter().flatten();
+            if let Some((place, there)) = of.into_iter().find(|(_, there)| *there > 0) {
+                *there -= 1;
+                *pieces.entry(*place).or_default() += 1;
+            }
+        }
+        pieces.into_iter().collect()
     }
 
     /// A plan in the caller's terms, alike rolls together, in a fixed order.

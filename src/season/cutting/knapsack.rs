@@ -1,4 +1,4 @@
-//! The best pattern for every stock at once, by dynamic programming.
+//! The best pattern for every stock at once, by dynamic programming, and good ones that hold a given piece.
 
 use super::instance::Instance;
 
@@ -25,12 +25,7 @@ struct Item {
 impl<'a> Knapsack<'a> {
     /// Finds the best pattern for every stock. Values are whole, so that nothing is rounded.
     pub fn solve(instance: &'a Instance, demand: &[u32], values: &[i64]) -> Knapsack<'a> {
-        let longest = instance
-            .stock
-            .iter()
-            .map(|stock| stock.length)
-            .max()
-            .unwrap_or(0) as usize;
+        let longest = instance.longest() as usize;
         let rows = longest + 1;
         let mut items = Vec::new();
         // Kinds stand by width: what fits a stock's width is a first part of the items.
@@ -57,6 +52,7 @@ impl<'a> Knapsack<'a> {
         let mut order: Vec<usize> = (0..instance.stock.len()).collect();
         order.sort_by_key(|stock| instance.stock.get(*stock).map(|stock| stock.width));
         let mut worth = vec![0i64; rows];
+        let mut next = worth.clone();
         let mut taken = vec![false; rows * items.len()];
         let mut best = vec![(0, 0); instance.stock.len()];
         let mut done = 0;
@@ -74,7 +70,7 @@ impl<'a> Knapsack<'a> {
                     items.get(place),
                     taken.get_mut(place * rows..(place + 1) * rows),
                 ) {
-                    add(item, &mut worth, row);
+                    add(item, &mut worth, &mut next, row);
                 }
             }
             done = done.max(to);
@@ -96,14 +92,33 @@ impl<'a> Knapsack<'a> {
         self.best.get(stock).map_or(0, |(_, value)| *value)
     }
 
+    /// The best values of all stocks' patterns.
+    pub fn values(&self) -> Vec<i64> {
+        self.best.iter().map(|(_, value)| *value).collect()
+    }
+
     /// The best pattern's pieces of a stock.
     pub fn pieces(&self, stock: usize) -> Vec<(usize, u32)> {
-        let (to, _) = self.best.get(stock).copied().unwrap_or((0, 0));
-        let mut room = self
+        let room = self
             .instance
             .stock
             .get(stock)
             .map_or(0, |stock| stock.length as usize);
+        self.back(stock, room, None)
+    }
+
+    /// A good pattern's pieces of a stock that hold a kind of piece: the best of what is beside one of it, less what
+    /// would be too many.
+    pub fn holding(&self, stock: usize, kind: usize) -> Option<Vec<(usize, u32)>> {
+        let own = self.instance.kinds.get(kind)?;
+        let there = self.instance.stock.get(stock)?;
+        let room = there.length.checked_sub(own.length)?;
+        (own.width <= there.width).then(|| self.back(stock, room as usize, Some(kind)))
+    }
+
+    /// The pieces that the best value of a length is made of; with one of `held` in place of any other of it.
+    fn back(&self, stock: usize, mut room: usize, held: Option<usize>) -> Vec<(usize, u32)> {
+        let (to, _) = self.best.get(stock).copied().unwrap_or((0, 0));
         let mut pieces: Vec<(usize, u32)> = Vec::new();
         for place in (0..to).rev() {
             let Some(item) = self.items.get(place) else {
@@ -117,29 +132,30 @@ impl<'a> Knapsack<'a> {
             {
                 room -= item.length;
                 match pieces.last_mut() {
+                    _ if held == Some(item.kind) => {}
                     Some((kind, count)) if *kind == item.kind => *count += item.count,
                     _ => pieces.push((item.kind, item.count)),
                 }
             }
         }
-        pieces.reverse();
+        pieces.extend(held.map(|kind| (kind, 1)));
+        pieces.sort_unstable();
         pieces
     }
 }
 
 /// Adds an item: each length is worth more with it, or without.
-fn add(item: &Item, worth: &mut [i64], taken: &mut [bool]) {
-    let rows = worth.len();
-    if item.length >= rows {
+fn add(item: &Item, worth: &mut Vec<i64>, next: &mut Vec<i64>, taken: &mut [bool]) {
+    let Some(until) = worth.len().checked_sub(item.length) else {
         return;
+    };
+    next.copy_from_slice(worth);
+    let before = worth.iter().take(until);
+    let after = next.iter_mut().zip(taken).skip(item.length);
+    for ((now, mark), before) in after.zip(before) {
+        let with = before + item.value;
+        *mark = with > *now;
+        *now = with.max(*now);
     }
-    for room in (item.length..rows).rev() {
-        let with = worth.get(room - item.length).copied().unwrap_or(0) + item.value;
-        if let (Some(now), Some(mark)) = (worth.get_mut(room), taken.get_mut(room))
-            && with > *now
-        {
-            *now = with;
-            *mark = true;
-        }
-    }
+    std::mem::swap(worth, next);
 }

@@ -1,7 +1,7 @@
 //! The linear program over patterns, solved by an interior-point method (clarabel) in its dual form: a price for each
 //! piece, so that no pattern is worth more than its roll costs.
 
-use super::instance::{Instance, Pattern};
+use super::instance::{Costs, Pattern};
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettings, DefaultSolver, IPSolver, SolverStatus, SupportedConeT};
 
@@ -10,22 +10,20 @@ use clarabel::solver::{DefaultSettings, DefaultSolver, IPSolver, SolverStatus, S
 pub(super) struct Solved {
     /// Price of each kind of piece; zero for those that are not wanted.
     pub prices: Vec<f64>,
+    /// What one more of each limited stock saves; zero for the others.
+    pub savings: Vec<f64>,
     /// How often each pattern is used, not yet whole.
     pub weights: Vec<f64>,
 }
 
-/// What a piece costs that no pattern holds: more than any roll. Keeps the program bounded.
-const OUTSIDE: f64 = 8.0;
-
-/// Accuracy of the program, parts of the dearest roll: prices only steer the search, bounds are made safe elsewhere.
-const ACCURACY: f64 = 1e-8;
-
-/// Solves the program for what is wanted over the patterns given; `None` where the solver gives up.
+/// Solves the program for what is wanted over the patterns given, to an accuracy in parts of the dearest roll: prices only
+/// steer the search, bounds are made safe elsewhere. `None` where the solver gives up.
 pub(super) fn solve(
-    instance: &Instance,
+    costs: &Costs,
     demand: &[u32],
     limits: &[Option<u32>],
     patterns: &[Pattern],
+    accuracy: f64,
 ) -> Option<Solved> {
     // Variables: a price for each kind that is wanted, then one for each limited stock.
     let mut kinds: Vec<Option<usize>> = Vec::new();
@@ -49,13 +47,7 @@ pub(super) fn solve(
             variables += 1;
         }
     }
-    let dearest = instance
-        .stock
-        .iter()
-        .map(|stock| stock.price)
-        .max()
-        .unwrap_or(1)
-        .max(1) as f64;
+    let dearest = costs.dearest() as f64;
     let mut columns: Vec<Vec<(usize, f64)>> = vec![Vec::new(); variables];
     let mut right = Vec::new();
     let put = |columns: &mut Vec<Vec<(usize, f64)>>, variable: usize, row: usize, value: f64| {
@@ -72,7 +64,7 @@ pub(super) fn solve(
         if let Some(variable) = held.get(pattern.stock).copied().flatten() {
             put(&mut columns, variable, row, -1.0);
         }
-        right.push(instance.price(pattern.stock) as f64 / dearest);
+        right.push(costs.of_stock.get(pattern.stock).copied().unwrap_or(0) as f64 / dearest);
     }
     // No price is below nothing, and none beyond what leaving the piece out costs.
     let mut row = patterns.len();
@@ -81,9 +73,12 @@ pub(super) fn solve(
         right.push(0.0);
         row += 1;
     }
-    for variable in 0..wanted.len() {
-        put(&mut columns, variable, row, 1.0);
-        right.push(OUTSIDE);
+    for (outside, variable) in costs.outside.iter().zip(&kinds) {
+        let Some(variable) = variable else {
+            continue;
+        };
+        put(&mut columns, *variable, row, 1.0);
+        right.push(*outside as f64 / dearest);
         row += 1;
     }
     let (mut starts, mut rows, mut values) = (vec![0], Vec::new(), Vec::new());
@@ -97,9 +92,9 @@ pub(super) fn solve(
         verbose: false,
         presolve_enable: false,
         max_iter: 100,
-        tol_gap_abs: ACCURACY,
-        tol_gap_rel: ACCURACY,
-        tol_feas: ACCURACY,
+        tol_gap_abs: accuracy,
+        tol_gap_rel: accuracy,
+        tol_feas: accuracy,
         ..DefaultSettings::default()
     };
     let quadratic = CscMatrix::zeros((variables, variables));
@@ -124,6 +119,7 @@ pub(super) fn solve(
     };
     Some(Solved {
         prices: kinds.iter().map(|variable| price(*variable)).collect(),
+        savings: held.iter().map(|variable| price(*variable)).collect(),
         weights: (0..patterns.len())
             .map(|place| duals.get(place).copied().unwrap_or(0.0).max(0.0))
             .collect(),

@@ -10,17 +10,25 @@
 
 mod bound;
 mod columns;
+mod counts;
 mod dive;
+mod first_fit;
+mod gather;
 mod greedy;
 mod instance;
 mod knapsack;
 mod master;
-mod polish;
+mod moved;
+mod pool;
+mod relax;
 mod search;
+mod solve;
 #[cfg(test)]
 mod tests;
 
 use instance::{Instance, Pattern};
+
+type Rolls = Vec<Pattern>;
 
 /// A kind of piece.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -64,7 +72,7 @@ pub struct Order<'a> {
 pub struct Effort {
     /// Rounds of column generation over the whole order.
     pub rounds: usize,
-    /// Parts of the best plan that are solved again.
+    /// Pairs of rolls that are filled anew for each set of rolls that is tried.
     pub parts: usize,
 }
 
@@ -72,7 +80,7 @@ impl Default for Effort {
     fn default() -> Effort {
         Effort {
             rounds: 400,
-            parts: 1200,
+            parts: 8000,
         }
     }
 }
@@ -134,9 +142,10 @@ pub enum CuttingError {
     /// Pieces that fit into no stock, by their places.
     #[error("{} kinds of pieces fit into no stock", .0.len())]
     TooLarge(Vec<usize>),
-    /// The stock that is there does not suffice and no other can be had.
-    #[error("what is there does not suffice, and there is no other")]
-    TooLittle,
+    /// The stock that is there does not suffice and no other can be had. Pieces for which no room was found, by their
+    /// places, and how many of each.
+    #[error("what is there does not suffice, and there is no other: {} kinds of pieces are left over", .0.len())]
+    TooLittle(Vec<(usize, u32)>),
     /// Stock that costs nothing and never ends.
     #[error("unlimited stock costs nothing")]
     Free(usize),
@@ -165,53 +174,19 @@ pub fn cut(order: &Order) -> Result<CuttingPlan, CuttingError> {
             patterns: 0,
         });
     }
-    let demand = instance.demand();
-    let start = greedy::packed(&instance, &demand, &instance.limits());
-    let mut pool = columns::Pool::new(&instance, start.as_deref().unwrap_or_default());
-    let generated = columns::generate(
-        &instance,
-        &demand,
-        &instance.limits(),
-        &mut pool,
-        order.effort.rounds,
-    );
-    let bound = bound::whole(&instance, generated.bound);
-    let mut best = start.clone();
-    for as_good in DIVES {
-        if best
-            .as_ref()
-            .is_some_and(|best| instance.cost(best) <= bound)
-        {
-            break;
-        }
-        let limits = instance.limits();
-        let dived = dive::dive(&instance, &demand, &limits, &mut pool, &generated, as_good);
-        best = instance.cheaper(best, dived);
-    }
-    let Some(mut best) = best else {
-        return Err(CuttingError::TooLittle);
-    };
-    let prices = bound::feasible(&instance, &generated.prices);
-    let proved = polish::polish(&instance, &mut best, &prices, bound, order.effort.parts);
-    let cost = instance.cost(&best);
-    let bound = if proved { cost } else { bound };
+    let solved = solve::solve(&instance, order.effort)?;
+    let cost = instance.cost(&solved.rolls);
     Ok(CuttingPlan {
-        cuts: instance.cuts(&best),
+        cuts: instance.cuts(&solved.rolls),
         cost,
-        bound: bound.min(cost),
-        lp: generated.bound,
-        status: if cost <= bound {
+        bound: solved.bound,
+        lp: solved.lp,
+        status: if cost <= solved.bound {
             Status::Proved
         } else {
             Status::Within
         },
-        rounds: generated.rounds,
-        patterns: pool.patterns.len(),
+        rounds: solved.rounds,
+        patterns: solved.patterns,
     })
 }
-
-/// Weight from which a pattern counts as whole in each dive.
-const DIVES: [f64; 1] = [0.8];
-
-/// A plan as the solver holds it: one pattern a roll.
-type Rolls = Vec<Pattern>;

@@ -98,6 +98,33 @@ fn first_fit_decreasing(lengths: &[u32], roll: u32) -> usize {
     rooms.len()
 }
 
+/// What this crate's own first fit decreasing costs.
+fn first_fit_cost(pieces: &[Piece], stock: &[Stock]) -> u64 {
+    let order = Order {
+        pieces,
+        stock,
+        kerf: 0,
+        effort: Effort::default(),
+    };
+    let instance = Instance::new(&order).unwrap();
+    instance.cost(&first_fit::packed(&instance).unwrap())
+}
+
+/// The twin that must fail: on what is made for it, first fit decreasing misses the optimum.
+#[test]
+fn first_fit_decreasing_misses_optima() {
+    for (name, greedy, optimum) in [("tiny_ffd_fails", 4, 3), ("smallest_ffd3_opt2", 3, 2)] {
+        let case = fixture(name);
+        let pieces: Vec<Piece> = numbers(&case["items"])
+            .into_iter()
+            .map(|length| piece(length, 1))
+            .collect();
+        let list = [stock(case["cap"].as_u64().unwrap() as u32, 1)];
+        assert_eq!(first_fit_cost(&pieces, &list), greedy);
+        assert_eq!(solve(&pieces, &list, 0).unwrap().cost, optimum);
+    }
+}
+
 #[test]
 fn known_optima_are_reached_and_proved() {
     for name in [
@@ -121,6 +148,7 @@ fn known_optima_are_reached_and_proved() {
             "{name}"
         );
         let greedy = first_fit_decreasing(&lengths, roll) as u64;
+        assert_eq!(first_fit_cost(&pieces, &[stock(roll, 1)]), greedy, "{name}");
         assert_eq!(greedy, case["ffd"].as_u64().unwrap(), "{name}");
     }
 }
@@ -147,6 +175,14 @@ fn the_paper_mill_takes_73_rolls() {
         .iter()
         .flat_map(|piece| vec![piece.length; piece.count as usize]);
     assert_eq!(first_fit_decreasing(&each.collect::<Vec<_>>(), 5600), 82);
+    assert_eq!(first_fit_cost(&pieces, &[stock(5600, 1)]), 82);
+    let material = pieces
+        .iter()
+        .map(|piece| f64::from(piece.length * piece.count))
+        .sum::<f64>()
+        / 5600.0;
+    assert!((material - case["material_bound"].as_f64().unwrap()).abs() < 1e-9);
+    assert!(plan.lp >= material - 1e-6);
 }
 
 #[test]
@@ -266,16 +302,13 @@ fn tiny_orders_against_all_ways_to_cut_them() {
         );
         assert!(plan.cost >= optimum);
         assert!(
-            plan.cost as f64 <= 1.15 * optimum as f64,
+            plan.status != Status::Proved || plan.cost == optimum,
             "round {round}: {} for {optimum}",
             plan.cost
         );
-        proved += usize::from(plan.cost == optimum);
+        proved += usize::from(plan.status == Status::Proved);
     }
-    assert!(
-        proved >= all as usize * 9 / 10,
-        "{proved} of {all} are optimal"
-    );
+    assert_eq!(proved, all as usize, "so small orders are all proved");
 }
 
 /// Film of a season: lengths in cm, widths in mm, some rolls of each width.
@@ -303,12 +336,11 @@ fn film(count: u32, seed: u64) -> (Vec<Piece>, Vec<Stock>) {
 }
 
 #[test]
-fn a_short_season_of_film() {
+fn a_season_of_film_within_a_percent() {
     let (pieces, stock) = film(60, 7);
     let plan = solve(&pieces, &stock, 0).unwrap();
     sound(&pieces, &stock, 0, &plan);
-    // Sixty pieces come out of some fifteen rolls: one roll more is six parts of a hundred. `growth` shows 300 pieces.
-    assert!(plan.gap() < 0.05, "{} of {}", plan.gap(), plan.cost);
+    assert!(plan.gap() < 0.01, "{} of {}", plan.gap(), plan.cost);
     // The same order in another order of its pieces is the same order.
     let turned: Vec<Piece> = pieces.iter().rev().copied().collect();
     let other = solve(&turned, &stock, 0).unwrap();
@@ -316,14 +348,116 @@ fn a_short_season_of_film() {
     assert_eq!(solve(&pieces, &stock, 0).unwrap(), plan);
 }
 
+/// Sticks with a kerf, offcuts that are there among them.
+fn lumber(count: u32, seed: u64) -> (Vec<Piece>, Vec<Stock>) {
+    let mut random = Random(seed);
+    let pieces = (0..count)
+        .map(|_| piece(random.next(900, 2400), random.next(1, 3)))
+        .collect();
+    let mut list = vec![stock(2440, 398), stock(3050, 512), stock(4880, 845)];
+    list.extend((0..8).map(|_| Stock {
+        at_most: Some(random.next(1, 4)),
+        ..stock(random.next(900, 2400), 0)
+    }));
+    (pieces, list)
+}
+
 #[test]
-#[ignore = "prints times; run it with --release"]
+fn lumber_within_a_percent() {
+    for seed in [3, 5, 8] {
+        let (pieces, list) = lumber(30, seed);
+        let plan = solve(&pieces, &list, 3).unwrap();
+        sound(&pieces, &list, 3, &plan);
+        assert!(plan.gap() < 0.01, "{} of {}", plan.gap(), plan.cost);
+    }
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(48))]
+
+    /// Whatever the order, the plan is sound, and the order of its pieces does not change what is proved.
+    #[test]
+    fn plans_are_sound(seed in 1u64..2_000_000_000, kinds in 1u32..14, kerf in 0u32..4) {
+        let mut random = Random(seed);
+        let pieces: Vec<Piece> = (0..kinds)
+            .map(|_| Piece { width: random.next(0, 5), length: random.next(1, 60), count: random.next(0, 9) })
+            .collect();
+        let mut list: Vec<Stock> = (0..random.next(0, 5))
+            .map(|_| Stock {
+                width: random.next(0, 6),
+                length: random.next(20, 100),
+                price: u64::from(random.next(0, 50)),
+                at_most: Some(random.next(0, 4)),
+            })
+            .collect();
+        list.push(Stock { width: 5, length: random.next(60, 120), price: u64::from(random.next(1, 99)), at_most: None });
+        let plan = solve(&pieces, &list, kerf).unwrap();
+        sound(&pieces, &list, kerf, &plan);
+        let turned: Vec<Piece> = pieces.iter().rev().copied().collect();
+        let other = solve(&turned, &list, kerf).unwrap();
+        sound(&turned, &list, kerf, &other);
+        proptest::prop_assert_eq!((plan.cost, plan.bound), (other.cost, other.bound));
+    }
+}
+
+/// The cheapest counts by trying all, for rows that were made by chance.
+#[test]
+fn counts_against_all_counts() {
+    let mut random = Random(77);
+    for _ in 0..60 {
+        let rows: Vec<bound::Row> = (0..random.next(1, 5))
+            .map(|_| bound::Row {
+                worth: (0..3)
+                    .map(|_| i64::from(random.next(0, 40)))
+                    .chain([9])
+                    .collect(),
+                need: i128::from(random.next(1, 90)),
+            })
+            .collect();
+        let prices: Vec<u64> = (0..3)
+            .map(|_| u64::from(random.next(1, 30)))
+            .chain([20])
+            .collect();
+        let most = [6, 5, 4, 11];
+        let mut optimum = u64::MAX;
+        for a in 0..=most[0] {
+            for b in 0..=most[1] {
+                for c in 0..=most[2] {
+                    for d in 0..=most[3] {
+                        let counts = [a, b, c, d];
+                        if rows.iter().all(|row| row.holds(&counts)) {
+                            optimum = optimum.min(counts::cost(&prices, &counts));
+                        }
+                    }
+                }
+            }
+        }
+        let question = |nodes| counts::Question {
+            rows: &rows,
+            prices: &prices,
+            most: &most,
+            ceiling: 1000,
+            nodes,
+        };
+        let all = counts::cheapest(question(100_000));
+        assert_eq!(
+            (all.bound, all.best.map(|(cost, _)| cost)),
+            (optimum, Some(optimum))
+        );
+        // Cut short, the bound still holds.
+        assert!(counts::cheapest(question(2)).bound <= optimum);
+    }
+}
+
+#[test]
+#[ignore = "takes a minute; prints times; run it with --release"]
 fn growth() {
     for count in [50, 100, 200, 300, 600] {
         let (pieces, stock) = film(count, 11);
         let start = std::time::Instant::now();
         let plan = solve(&pieces, &stock, 0).unwrap();
         sound(&pieces, &stock, 0, &plan);
+        assert!(plan.gap() < 0.01, "{} of {}", plan.gap(), plan.cost);
         println!(
             "{count} pieces: {:.2} s, cost {}, bound {}, gap {:.3} %, {} rounds",
             start.elapsed().as_secs_f64(),
@@ -382,7 +516,7 @@ fn bad_orders_are_told() {
         (
             vec![piece(60, 3)],
             vec![limited(2)],
-            CuttingError::TooLittle,
+            CuttingError::TooLittle(vec![(0, 1)]),
         ),
         (
             vec![piece(0, 1)],
@@ -404,6 +538,16 @@ fn bad_orders_are_told() {
             vec![piece(1, 1)],
             vec![stock(u32::MAX, 5)],
             CuttingError::Beyond,
+        ),
+        (
+            vec![piece(1, u32::MAX), piece(2, u32::MAX)],
+            vec![stock(100, 5)],
+            CuttingError::Beyond,
+        ),
+        (
+            vec![piece(u32::MAX, 1)],
+            vec![stock(100, 5)],
+            CuttingError::TooLarge(vec![0]),
         ),
         (
             vec![piece(1, 1)],
