@@ -214,7 +214,7 @@ impl StockList {
             .iter()
             .filter(of)
             .map(|(_, amount)| amount)
-            .sum()
+            .fold(0.0, |all, amount| all + amount)
     }
 }
 

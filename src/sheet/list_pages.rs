@@ -21,11 +21,15 @@ const MOST_PAGES: usize = 512;
 /// Millimetres of paper.
 #[must_use]
 pub fn list_pages(sheet: &Sheet, shows: &str, paper: Paper) -> Vec<Drawing> {
-    let set = WORDS
+    headed(unheaded(sheet, paper), &sheet.title, shows, paper)
+}
+
+/// The same without heads, for pages that others follow.
+pub(super) fn unheaded(sheet: &Sheet, paper: Paper) -> Vec<Drawing> {
+    WORDS
         .iter()
         .find_map(|height| set_at(sheet, paper, *height, MOST_PAGES))
-        .unwrap_or_default();
-    headed(set, &sheet.title, shows, paper)
+        .unwrap_or_default()
 }
 
 /// The same on one page, its words as small as that takes, or `None` where even the least are too large.

@@ -3,7 +3,7 @@
 use super::bars::{Named, bars};
 use crate::season::{CutList, PostPlan, Season, Source, film_use, is_kept};
 use crate::sheet::drawing::Drawing;
-use crate::sheet::list_pages::headed;
+use crate::sheet::list_pages::{headed, unheaded};
 use crate::sheet::{
     Block, Column, Paper, Point, Sheet, Table, cautions, cautions_heading, list_pages,
 };
@@ -214,7 +214,7 @@ fn with_words(
             cautions(),
         ],
     };
-    let mut pages = list_pages(&words, shows, paper);
-    pages.extend(headed(drawn, title, shows, paper));
-    pages
+    let mut pages = unheaded(&words, paper);
+    pages.extend(drawn);
+    headed(pages, title, shows, paper)
 }
