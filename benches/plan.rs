@@ -1,5 +1,5 @@
 //! What a plan costs: hull, frame, cover at three sizes of cell, film and fittings, loads, the whole plan, the job
-//! sheet in all its formats.
+//! sheet in all its formats, a season.
 //!
 //! `cargo bench` runs all; the README's table comes from here.
 
@@ -7,7 +7,7 @@
 #![allow(clippy::expect_used)]
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use hulltent::boat::{Boat, preset};
+use hulltent::boat::{Boat, preset, read};
 use hulltent::cover::stretch;
 use hulltent::export::{dxf, html, pdf, svg};
 use hulltent::film::lay;
@@ -17,7 +17,10 @@ use hulltent::hull::Hull;
 use hulltent::loads::site::{SiteOptions, from_options};
 use hulltent::loads::{Case, Stage, snow_capacity, under_snow, weigh};
 use hulltent::plan::plan;
+use hulltent::season::cutting::Effort;
+use hulltent::season::{StockList, Tape, Wanted, WantedPiece, boat_file, film_plan, plan_all};
 use hulltent::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
+use hulltent::takeoff::PriceBook;
 use hulltent::units::UnitSystem;
 use std::hint::black_box;
 
@@ -178,9 +181,58 @@ fn whole_plan(c: &mut Criterion) {
     group.finish();
 }
 
+/// Boats by five numbers of the tape, all different.
+fn fleet(boats: usize) -> Vec<Wanted> {
+    (0..boats)
+        .map(|k| {
+            let part = k as f64 / boats as f64;
+            let length = 4.3 + 3.0 * part;
+            let tape = Tape {
+                length,
+                beam: 0.31 * length + 0.6,
+                bow: 0.18 * length + 0.15,
+                stern: 0.15 * length + 0.1,
+                windshield: (k % 4 > 0).then_some(0.15 * length + 0.55),
+            };
+            let text = boat_file(&format!("boat {k}"), &tape);
+            let none = |_: &str| Err(String::new());
+            let boat = read(&text, &none).expect("a boat from the tape");
+            Wanted { boat, site: None }
+        })
+        .collect()
+}
+
+fn season(c: &mut Criterion) {
+    let mut group = c.benchmark_group("season");
+    group.sample_size(10);
+    for boats in [75, 150, 300] {
+        let wanted = fleet(boats);
+        group.bench_function(BenchmarkId::new("plan boats", boats), |b| {
+            b.iter(|| plan_all(black_box(&wanted), &|_| None, &|_, _| ()))
+        });
+        let plans = plan_all(&wanted, &|_| None, &|_, _| ());
+        let pieces: Vec<WantedPiece> = plans
+            .iter()
+            .flatten()
+            .map(|planned| WantedPiece {
+                label: String::new(),
+                job: 0,
+                width: planned.materials.film.width,
+                length: planned.materials.film.length,
+            })
+            .collect();
+        let book = PriceBook::demo().expect("the demo price book");
+        let (stock, effort) = (StockList::default(), Effort::default());
+        group.bench_function(BenchmarkId::new("film plan", boats), |b| {
+            b.iter(|| film_plan(pieces.clone(), &book, &stock, &effort).expect("a film plan"))
+        });
+    }
+    group.finish();
+}
+
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20);
-    targets = hull, frame, cover, film_and_fittings, loads, whole_plan, job_sheets
+    targets = hull, frame, cover, film_and_fittings, loads, whole_plan, job_sheets, season
 }
 criterion_main!(benches);

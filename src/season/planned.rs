@@ -113,14 +113,17 @@ impl Planned {
     }
 }
 
+/// A boat's plan, or what is impossible about it.
+pub type PlanOrProblems = Result<Planned, Vec<Problem>>;
+
 /// Plans boats side by side (rayon), each kind once; the answers do not depend on the number of threads. `known` gives a
 /// plan that was made before by its key; `done` is told of each key that is planned now, as soon as it is. A boat that
 /// cannot be planned does not keep the others.
 pub fn plan_all(
     wanted: &[Wanted],
     known: &(dyn Fn(&str) -> Option<Planned> + Sync),
-    done: &(dyn Fn(&str, &Result<Planned, Vec<Problem>>) + Sync),
-) -> Vec<Result<Planned, Vec<Problem>>> {
+    done: &(dyn Fn(&str, &PlanOrProblems) + Sync),
+) -> Vec<PlanOrProblems> {
     let keys: Vec<String> = wanted.iter().map(Wanted::key).collect();
     let mut kinds: BTreeMap<&str, &Wanted> = BTreeMap::new();
     for (key, wanted) in keys.iter().zip(wanted) {
@@ -129,7 +132,7 @@ pub fn plan_all(
     // The largest first, so that none of them is left for the end when all others are done.
     let mut kinds: Vec<(&str, &Wanted)> = kinds.into_iter().collect();
     kinds.sort_by(|a, b| b.1.boat.length.total_cmp(&a.1.boat.length));
-    let plans: BTreeMap<&str, Result<Planned, Vec<Problem>>> = kinds
+    let plans: BTreeMap<&str, PlanOrProblems> = kinds
         .par_iter()
         .with_max_len(1)
         .map(|(key, wanted)| {
@@ -151,7 +154,7 @@ pub fn plan_all(
 }
 
 /// A fault in hulltent itself costs one boat, not the season.
-fn guarded(wanted: &Wanted) -> Result<Planned, Vec<Problem>> {
+fn guarded(wanted: &Wanted) -> PlanOrProblems {
     catch_unwind(AssertUnwindSafe(|| Planned::of(wanted))).unwrap_or_else(|_| {
         Err(vec![Problem {
             path: String::new(),

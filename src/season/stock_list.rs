@@ -195,7 +195,7 @@ fn amount(text: &str, unit: Unit) -> Result<f64, (String, String)> {
             )
         })?,
     };
-    if read >= 0.0 && read < 1e9 {
+    if (0.0..1e9).contains(&read) {
         Ok(read)
     } else {
         Err((

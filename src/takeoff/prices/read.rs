@@ -206,7 +206,8 @@ fn interpret(file: PriceBookFile, check: &mut Checker) -> PriceBook {
 
 fn currency(file: CurrencyFile, check: &mut Checker) -> Currency {
     let code = check.words("currency.code", file.code);
-    if !code.is_empty() && !(code.len() == 3 && code.chars().all(|c| c.is_ascii_uppercase())) {
+    let is_code = code.len() == 3 && code.chars().all(|c| c.is_ascii_uppercase());
+    if !code.is_empty() && !is_code {
         check.problem(
             "currency.code",
             format!("'{code}' is no code of a currency"),
