@@ -11,7 +11,7 @@ use crate::export::{self, ExportError};
 use crate::plan::Plan;
 use crate::season::store::Store;
 use crate::season::{LEAST_JOBS, learn};
-use crate::sheet::{Audience, one_page, quote_sheet};
+use crate::sheet::{Audience, quote_pages, quote_sheet};
 use crate::takeoff::{Learned, Quote, Unpriced};
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
@@ -133,17 +133,15 @@ fn files(
     quote: &Quote,
     arguments: &Arguments,
 ) -> Result<Vec<disk::Bytes>, ExportError> {
-    let page = |audience, shows: &str| {
-        let sheet = quote_sheet(plan, quote, audience, arguments.units);
-        let page = one_page(&sheet, shows, arguments.paper.into());
-        export::pdf(page.as_slice(), &sheet.title)
+    let page = |audience| {
+        let paper = arguments.paper.into();
+        let pages = quote_pages(plan, quote, audience, arguments.units, paper);
+        let title = format!("Winter cover of {}", plan.boat.name);
+        export::pdf(&pages, &title)
     };
     Ok(vec![
-        ("quote.pdf".to_owned(), page(Audience::Customer, "Quote")?),
-        (
-            "quote-yard.pdf".to_owned(),
-            page(Audience::Yard, "Quote with inner costs: for the yard alone")?,
-        ),
+        ("quote.pdf".to_owned(), page(Audience::Customer)?),
+        ("quote-yard.pdf".to_owned(), page(Audience::Yard)?),
         (
             "quote.csv".to_owned(),
             export::quote_csv(quote)?.into_bytes(),

@@ -5,7 +5,7 @@ use crate::export::ical::{Event, ical};
 use crate::season::{CutList, SPRING_COLUMNS, Season, boat_label, is_kept, spring_list};
 use crate::sheet::{
     Paper, Sheet, article_words, calendar_sheet, crew_name, film_pages, list_pages, post_pages,
-    purchase_sheet, source_words, spring_sheet, summary_sheet,
+    purchase_sheet, source_words, spring_sheet, summary_pages, summary_sheet,
 };
 use crate::takeoff::PriceBook;
 use crate::units::UnitSystem;
@@ -30,11 +30,10 @@ pub fn season_files(
     let summary = summary_sheet(season, book, units);
     let spring = spring_list(season, book);
     let mut files = vec![
-        page(
+        drawn(
             "summary",
-            &summary,
-            "What it comes to, and what wants a look",
-            paper,
+            &summary_pages(season, book, units, paper),
+            &summary.title,
         )?,
         (
             "summary.txt".to_owned(),
@@ -82,10 +81,13 @@ pub fn season_files(
     ];
     if let Some(sheet) = calendar_sheet(season) {
         files.push(page("calendar", &sheet, "Who is where when", paper)?);
-        files.push(("calendar.csv".to_owned(), calendar(season)?.into_bytes()));
+        files.push((
+            "calendar.csv".to_owned(),
+            calendar(season, units)?.into_bytes(),
+        ));
         files.push((
             "calendar.ics".to_owned(),
-            calendar_file(&events(season))?.into_bytes(),
+            calendar_file(&events(season, units))?.into_bytes(),
         ));
     }
     Ok(files)
@@ -245,8 +247,8 @@ fn purchase(season: &Season, book: &PriceBook, units: UnitSystem) -> Result<Stri
     csv_table(&headings, rows)
 }
 
-fn calendar(season: &Season) -> Result<String, ExportError> {
-    let rows = events(season).into_iter().map(|event| {
+fn calendar(season: &Season, units: UnitSystem) -> Result<String, ExportError> {
+    let rows = events(season, units).into_iter().map(|event| {
         [
             event.date.to_string(),
             event.begins.strftime("%H:%M").to_string(),
@@ -271,7 +273,7 @@ fn calendar_file(events: &[Event]) -> Result<String, ExportError> {
 }
 
 /// One event a crew's stretch of a day at a boat.
-fn events(season: &Season) -> Vec<Event> {
+fn events(season: &Season, units: UnitSystem) -> Vec<Event> {
     let Some(rota) = &season.rota else {
         return Vec::new();
     };
@@ -280,11 +282,11 @@ fn events(season: &Season) -> Vec<Event> {
         let covered = season.covered.get(*job)?;
         let materials = &covered.planned.materials;
         let mut about = vec![format!(
-            "{} posts, {} straps, film {:.2} m x {:.2} m, {} vents",
+            "{} posts, {} straps, film {} x {}, {} vents",
             materials.posts.len(),
             materials.straps.len(),
-            materials.film.width,
-            materials.film.length,
+            units.format_length(materials.film.width),
+            units.format_length(materials.film.length),
             materials.vents
         )];
         if shift.of > 1 {

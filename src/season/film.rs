@@ -38,7 +38,7 @@ pub fn film_plan(
     });
     let grain = Grain {
         length: GRAIN,
-        kerf: 0.0,
+        kerf: book.cut_loss,
     };
     cut_list(wanted, held.chain(bought).collect(), grain, effort)
 }
@@ -48,7 +48,7 @@ pub fn film_plan(
 pub struct FilmUse {
     /// Of all rolls and offcuts that are begun.
     pub begun: f64,
-    /// Of the sheets at their own least width.
+    /// Of the sheets at their own least width, without what cuts and sides take.
     pub sheets: f64,
     /// Of the rests that are kept for small boats.
     pub kept: f64,

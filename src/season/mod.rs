@@ -29,8 +29,8 @@ pub use planned::{Planned, Standing, Wanted, plan_all};
 pub use purchase::{Article, PurchaseLine, PurchaseList, purchase_list};
 pub use recorded::{AsBuilt, CheckedAgain, NotChecked, check_again};
 pub use spring::{
-    Missing, SPRING_COLUMNS, SpringList, SpringRow, missing, next_stock, read_spring, spring_list,
-    uncounted,
+    Missing, SPRING_COLUMNS, SpringBoat, SpringList, SpringRow, missing, next_stock, read_spring,
+    spring_list, uncounted,
 };
 pub use stock_list::{
     COLUMNS as STOCK_COLUMNS, HeldFilm, HeldLumber, HeldPost, StockList, read_stock,

@@ -2,20 +2,31 @@
 
 use super::cells::{CellProblem, Cells};
 use super::film::is_kept;
-use super::{Season, boat_label};
+use super::{Covered, Season, boat_label};
 use crate::takeoff::prices::Use;
-use crate::takeoff::{Money, PostKind, PriceBook};
+use crate::takeoff::{Money, PostKind, PostPiece, PriceBook};
 use crate::units::{UnitSystem, parse_length};
 
-/// What should come back, one row a label.
+/// What should come back.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpringList {
-    /// Its rows, in the order of the season.
-    pub rows: Vec<SpringRow>,
+    /// Boat by boat, in the order of the season.
+    pub boats: Vec<SpringBoat>,
+    /// Rests of rolls that were kept.
+    pub offcuts: Vec<SpringRow>,
     /// Film to bale, kg.
     pub baled: f64,
-    /// Covers that it comes from.
-    pub covers: u32,
+}
+
+/// What comes off one boat.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpringBoat {
+    /// What the boat is called.
+    pub name: String,
+    /// Its posts, one a row, labelled with the boat and the post.
+    pub posts: Vec<SpringRow>,
+    /// Its caps, labelled with the boat.
+    pub caps: Vec<SpringRow>,
 }
 
 /// One row: posts or caps of a boat, an offcut.
@@ -38,7 +49,7 @@ pub struct SpringRow {
 /// What a season leaves for spring: posts of lumber and caps by boat, offcuts of film that are kept.
 #[must_use]
 pub fn spring_list(season: &Season, book: &PriceBook) -> SpringList {
-    let mut rows = Vec::new();
+    let mut boats = Vec::new();
     let mut baled = 0.0;
     let mut works: Vec<(usize, u32)> = season.works.clone();
     works.sort_unstable();
@@ -46,40 +57,49 @@ pub fn spring_list(season: &Season, book: &PriceBook) -> SpringList {
         let Some(covered) = season.covered.get(*job) else {
             continue;
         };
-        let label = boat_label(&covered.job, *copy);
-        let materials = &covered.planned.materials;
-        baled += materials.baled;
-        for post in &materials.posts {
-            let set = covered.job.posts == PostKind::Adjustable;
-            let adjustable = set && book.adjustable(post.cut).is_some();
-            rows.push(SpringRow {
-                what: if adjustable { "adjustable" } else { "post" }.to_owned(),
-                label: format!("{label} {}", post.id),
-                width: 0.0,
-                length: post.cut,
-                amount: 1,
-                back: None,
-            });
-        }
-        for used_for in [Use::TopCap, Use::BaseCap] {
-            let caps = materials.posts.len() as u32;
-            if let Some(supply) = book.supply(used_for).filter(|_| caps > 0) {
-                rows.push(SpringRow {
-                    what: supply.name.clone(),
-                    label: label.clone(),
-                    width: 0.0,
-                    length: 0.0,
-                    amount: caps,
-                    back: None,
-                });
-            }
-        }
+        baled += covered.planned.materials.baled;
+        boats.push(off_boat(covered, *copy, book));
     }
-    rows.extend(offcuts(season, book));
     SpringList {
-        rows,
+        boats,
+        offcuts: offcuts(season, book),
         baled,
-        covers: works.len() as u32,
+    }
+}
+
+fn off_boat(covered: &Covered, copy: u32, book: &PriceBook) -> SpringBoat {
+    let name = boat_label(&covered.job, copy);
+    let posts = &covered.planned.materials.posts;
+    let set = covered.job.posts == PostKind::Adjustable;
+    let post = |post: &PostPiece| {
+        let adjustable = set && book.adjustable(post.cut).is_some();
+        SpringRow {
+            what: if adjustable { "adjustable" } else { "post" }.to_owned(),
+            label: format!("{name} {}", post.id),
+            width: 0.0,
+            length: post.cut,
+            amount: 1,
+            back: None,
+        }
+    };
+    let caps = |used_for: Use| {
+        let supply = book.supply(used_for).filter(|_| !posts.is_empty())?;
+        Some(SpringRow {
+            what: supply.name.clone(),
+            label: name.clone(),
+            width: 0.0,
+            length: 0.0,
+            amount: posts.len() as u32,
+            back: None,
+        })
+    };
+    SpringBoat {
+        posts: posts.iter().map(post).collect(),
+        caps: [Use::TopCap, Use::BaseCap]
+            .into_iter()
+            .filter_map(caps)
+            .collect(),
+        name,
     }
 }
 
@@ -104,6 +124,13 @@ fn offcuts(season: &Season, book: &PriceBook) -> Vec<SpringRow> {
 pub const SPRING_COLUMNS: [&str; 6] = ["what", "label", "width", "length", "amount", "back"];
 
 impl SpringList {
+    /// All its rows: boat by boat, then offcuts.
+    pub fn rows(&self) -> impl Iterator<Item = &SpringRow> {
+        let boats = self.boats.iter();
+        let off = boats.flat_map(|boat| boat.posts.iter().chain(&boat.caps));
+        off.chain(&self.offcuts)
+    }
+
     /// The list as rows of cells under [`SPRING_COLUMNS`], to be filled in.
     #[must_use]
     pub fn cells(&self, units: UnitSystem) -> Vec<[String; 6]> {
@@ -121,7 +148,7 @@ impl SpringList {
                 row.back.map_or_else(String::new, |back| back.to_string()),
             ]
         };
-        self.rows.iter().map(row).collect()
+        self.rows().map(row).collect()
     }
 }
 

@@ -5,7 +5,6 @@ use super::drawing::{Align, Drawing, Fill, Item, Pen};
 use super::labels::{Labels, width_of_lines};
 use super::silhouette;
 use crate::frame::{Post, StrapKind};
-use crate::geom::mesh::Mesh;
 use crate::plan::Plan;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
@@ -38,22 +37,7 @@ pub(super) fn draw(
     top: f64,
 ) -> Drawn {
     let row_height = view.row();
-    let mesh = &plan.cover.mesh;
-    let things = || plan.hull.things.iter().map(|thing| &thing.mesh);
-    let meshes: Vec<&Mesh> = plan
-        .hull
-        .bodies
-        .iter()
-        .chain(things())
-        .chain([mesh])
-        .collect();
-    let heights = || {
-        meshes
-            .iter()
-            .flat_map(|mesh| mesh.vertices.iter().map(|p| p.z))
-    };
-    let lowest = heights().fold(0.0, f64::min);
-    let highest = heights().fold(0.0, f64::max);
+    let [lowest, highest] = heights(plan);
     let groups = groups(&plan.frame.posts);
     let mut labels = Labels::default();
     let rooms: Vec<_> = groups
@@ -119,6 +103,26 @@ pub(super) fn draw(
         view,
         missed,
     }
+}
+
+/// The lowest and the highest of all that is drawn, m.
+pub(super) fn heights(plan: &Plan) -> [f64; 2] {
+    let things = plan.hull.things.iter().map(|thing| &thing.mesh);
+    let meshes = plan.hull.bodies.iter().chain(things);
+    let all = meshes.chain([&plan.cover.mesh]);
+    all.flat_map(|mesh| mesh.vertices.iter().map(|p| p.z))
+        .fold([0.0, 0.0], |[low, high]: [f64; 2], z| {
+            [low.min(z), high.max(z)]
+        })
+}
+
+/// Draws boat and film alone, for somebody who wants to see what comes of it.
+pub(super) fn covered(drawing: &mut Drawing, plan: &Plan, view: View) {
+    boat(drawing, plan, view);
+    let outline = silhouette::along_x(&[&plan.cover.mesh], 2);
+    let points = outline.iter().map(|[x, z]| view.at(*x, *z)).collect();
+    drawing.outline(points, Some(Fill::Paper), Pen::FILM);
+    film(drawing, plan, view);
 }
 
 /// Posts that stand behind each other, with their places in the frame.

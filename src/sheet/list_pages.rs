@@ -34,7 +34,7 @@ pub(super) fn unheaded(sheet: &Sheet, paper: Paper) -> Vec<Drawing> {
 
 /// The same on one page, its words as small as that takes, or `None` where even the least are too large.
 #[must_use]
-pub fn one_page(sheet: &Sheet, shows: &str, paper: Paper) -> Option<Drawing> {
+pub(super) fn one_page(sheet: &Sheet, shows: &str, paper: Paper) -> Option<Drawing> {
     let set = ONE_PAGE
         .iter()
         .find_map(|height| set_at(sheet, paper, *height, 1))?;

@@ -28,6 +28,7 @@ mod plan_labels;
 mod plot;
 mod presets_list;
 mod quote_list;
+mod quote_page;
 mod season;
 mod silhouette;
 mod survey;
@@ -44,15 +45,16 @@ pub use cover_drawing::cover_drawing;
 pub use drawing::{Align, Drawing, Fill, Item, Pen};
 pub use frame_plot::frame_plot;
 pub use job::job_sheet;
-pub use list_pages::{list_pages, one_page};
+pub use list_pages::list_pages;
 pub use loads_list::capacity_sentence;
 pub use paper::Paper;
 pub use plot::{Layer, Mark, Piece, Plot, Shape, Spot};
 pub use presets_list::presets_sheet;
 pub use quote_list::{Audience, quote_sheet};
+pub use quote_page::quote_pages;
 pub use season::{
     article_words, calendar_sheet, crew_name, film_pages, missing_sheet, post_pages,
-    purchase_sheet, source_words, spring_sheet, summary_sheet,
+    purchase_sheet, source_words, spring_sheet, summary_pages, summary_sheet,
 };
 pub use survey::survey;
 pub use survey_drawing::survey_drawing;

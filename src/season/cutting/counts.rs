@@ -3,7 +3,7 @@
 
 use super::bound::{ROUNDING, Row};
 use super::relax::{Relaxed, Tableau};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How many of each stock may be.
 #[derive(Debug, Clone, Copy)]
@@ -14,6 +14,10 @@ pub(super) struct Question<'a> {
     pub most: &'a [u32],
     /// Counts that cost more are of no use.
     pub ceiling: u64,
+    /// So many of the cheapest are wanted.
+    pub wanted: usize,
+    /// Counts that are not wanted again.
+    pub tried: &'a BTreeSet<Vec<u32>>,
     /// Most programs that are solved.
     pub nodes: usize,
 }
@@ -23,8 +27,8 @@ pub(super) struct Question<'a> {
 pub(super) struct Counts {
     /// No counts that fulfil the rows cost less; one more than the ceiling where none do within it.
     pub bound: u64,
-    /// The cheapest counts that were found and what they cost.
-    pub best: Option<(u64, Vec<u32>)>,
+    /// The cheapest counts that were found, what they cost before them.
+    pub found: Vec<(u64, Vec<u32>)>,
 }
 
 /// A box of counts.
@@ -45,7 +49,7 @@ pub(super) fn cheapest(question: Question) -> Counts {
         .iter()
         .fold(0, |all, price| divisor(all, *price))
         .max(1);
-    let mut best: Option<(u64, Vec<u32>)> = None;
+    let mut found: BTreeSet<(u64, Vec<u32>)> = BTreeSet::new();
     let mut ceiling = question.ceiling;
     let mut open: BTreeMap<(u64, usize), Node> = BTreeMap::new();
     let mut made = 0;
@@ -54,7 +58,7 @@ pub(super) fn cheapest(question: Question) -> Counts {
     let mut add = |least: Vec<u32>,
                    most: Vec<u32>,
                    open: &mut BTreeMap<(u64, usize), Node>,
-                   best: &mut Option<(u64, Vec<u32>)>,
+                   found: &mut BTreeSet<(u64, Vec<u32>)>,
                    ceiling: &mut u64| {
         if !question.rows.iter().all(|row| row.holds(&most)) {
             return;
@@ -71,9 +75,16 @@ pub(super) fn cheapest(question: Question) -> Counts {
             if question.rows.iter().all(|row| row.holds(&counts)) {
                 trim(question, &mut counts, &least);
                 let cost = cost(question.prices, &counts);
-                if cost <= *ceiling {
-                    *ceiling = cost.saturating_sub(1);
-                    *best = Some((cost, counts));
+                if cost <= *ceiling && !question.tried.contains(&counts) {
+                    found.insert((cost, counts));
+                    if found.len() > question.wanted {
+                        found.pop_last();
+                    }
+                    if let Some((dearest, _)) =
+                        found.last().filter(|_| found.len() == question.wanted)
+                    {
+                        *ceiling = dearest.saturating_sub(1);
+                    }
                 }
                 break;
             }
@@ -91,7 +102,7 @@ pub(super) fn cheapest(question: Question) -> Counts {
         vec![0; question.most.len()],
         question.most.to_vec(),
         &mut open,
-        &mut best,
+        &mut found,
         &mut ceiling,
     );
     let mut nodes = 0;
@@ -129,8 +140,8 @@ pub(super) fn cheapest(question: Question) -> Counts {
             *most = down;
             *least = down + 1;
         }
-        add(node.least, most, &mut open, &mut best, &mut ceiling);
-        add(least, node.most, &mut open, &mut best, &mut ceiling);
+        add(node.least, most, &mut open, &mut found, &mut ceiling);
+        add(least, node.most, &mut open, &mut found, &mut ceiling);
     }
     // What is open may hold something cheaper; what was closed does not.
     let bound = open
@@ -139,7 +150,7 @@ pub(super) fn cheapest(question: Question) -> Counts {
         .map_or(ceiling.saturating_add(1), |(bound, _)| *bound);
     Counts {
         bound: bound.min(ceiling.saturating_add(1)),
-        best,
+        found: found.into_iter().collect(),
     }
 }
 

@@ -12,7 +12,7 @@ const ROUNDS: usize = 3;
 const AS_GOOD: f64 = 0.9;
 
 /// Part of the weight that is fixed in a step at least: a step a roll would solve the program for each.
-const PART: f64 = 0.2;
+const PART: f64 = 0.1;
 
 /// Where a dive came out.
 #[derive(Debug, Clone)]

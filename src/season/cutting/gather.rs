@@ -100,24 +100,24 @@ impl<'a> Gathering<'a> {
     /// nothing became less.
     pub fn fill(&mut self, most: usize, chance: &mut Chance) {
         let mut space = Space::default();
-        let over = |all: &Self| {
-            all.out
-                .iter()
-                .map(|kind| u64::from(all.length(*kind)))
-                .sum::<u64>()
-        };
         let pairs = self.rolls.len() * self.rolls.len().saturating_sub(1) / 2;
         let work = most.min(pairs.saturating_mul(pairs).saturating_mul(TURNS)) << MOST_MOVED;
-        let (mut least, mut since, mut done) = (over(self), 0, 0);
+        let (mut least, mut since, mut done) = (self.over(), 0, 0);
         while done < work && (since as f64) < PATIENCE * work as f64 && !self.out.is_empty() {
             let sets = BESIDE + self.step(chance, &mut space);
             done += sets;
             since += sets;
-            let now = over(self);
+            let now = self.over();
             if now < least {
                 (least, since) = (now, 0);
             }
         }
+    }
+
+    /// The length of what is in no roll.
+    pub fn over(&self) -> u64 {
+        let out = self.out.iter();
+        out.map(|kind| u64::from(self.length(*kind))).sum()
     }
 
     /// Brings room together, whether or not anything is left over.

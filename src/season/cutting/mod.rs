@@ -23,6 +23,7 @@ mod pool;
 mod relax;
 mod search;
 mod solve;
+mod spare;
 #[cfg(test)]
 mod tests;
 
@@ -72,7 +73,7 @@ pub struct Order<'a> {
 pub struct Effort {
     /// Rounds of column generation over the whole order.
     pub rounds: usize,
-    /// Pairs of rolls that are filled anew for each set of rolls that is tried.
+    /// Pairs of rolls that are filled anew for a set of rolls that is tried in full.
     pub parts: usize,
 }
 

@@ -31,18 +31,8 @@ const COUNT_NODES: usize = 8000;
 /// Rounds of column generation that look whether pieces go into given rolls.
 const SHORTAGE_ROUNDS: usize = 16;
 
-/// The same where there is room to spare: what the program says first is good enough for a dive.
-const SPARE_ROUNDS: usize = 4;
-
 /// Pieces that do not go into given rolls by less length than this are rounding.
 const SHORT: f64 = 1e-3;
-
-/// Spare needs that counts are asked for with when pieces did not go into the fewest, parts of the need: the less spare,
-/// the cheaper and the harder.
-const SPARE: [f64; 8] = [0.0005, 0.001, 0.002, 0.004, 0.007, 0.011, 0.016, 0.025];
-
-/// Times that this is begun anew from a better plan.
-const MOST_TURNS: usize = 4;
 
 /// Orders of so few pieces are searched as a whole, with so many nodes.
 const FEW_PIECES: u64 = 24;
@@ -54,16 +44,17 @@ const GATHERING: usize = 20;
 /// Most rolls whose room is brought together at last.
 const MOST_GATHERED: usize = 4000;
 
-struct Way<'a> {
-    instance: &'a Instance,
-    costs: Costs,
-    demand: Vec<u32>,
-    limits: Vec<Option<u32>>,
-    pool: Pool,
-    chance: Chance,
-    best: Option<Vec<Pattern>>,
-    bound: u64,
-    effort: Effort,
+/// An order on its way to a plan.
+pub(super) struct Way<'a> {
+    pub instance: &'a Instance,
+    pub costs: Costs,
+    pub demand: Vec<u32>,
+    pub limits: Vec<Option<u32>>,
+    pub pool: Pool,
+    pub chance: Chance,
+    pub best: Option<Vec<Pattern>>,
+    pub bound: u64,
+    pub effort: Effort,
 }
 
 /// Solves an order with at least one piece.
@@ -135,16 +126,16 @@ pub(super) fn solve(instance: &Instance, effort: Effort) -> Result<Solved, Cutti
 const ROUND_UP: f64 = 1e-3;
 
 impl Way<'_> {
-    fn cost(&self) -> Option<u64> {
+    pub fn cost(&self) -> Option<u64> {
         self.best.as_ref().map(|best| self.instance.cost(best))
     }
 
-    fn proved(&self) -> bool {
+    pub fn proved(&self) -> bool {
         self.cost().is_some_and(|cost| cost <= self.bound)
     }
 
     /// Takes a plan if it is the cheapest.
-    fn take(&mut self, mut rolls: Vec<Pattern>) {
+    pub fn take(&mut self, mut rolls: Vec<Pattern>) {
         cheapest_stock(self.instance, &mut rolls);
         if self
             .cost()
@@ -205,9 +196,9 @@ impl Way<'_> {
         rows.extend(by_width(self.instance, &generated.values));
         let mut tried = BTreeSet::new();
         for _ in 0..MOST_ROWS {
-            let answer = self.ask(&rows);
+            let answer = self.ask(&rows, &BTreeSet::new(), 1);
             self.bound = self.bound.max(answer.bound);
-            let Some((_, counts)) = answer.best else {
+            let Some((_, counts)) = answer.found.into_iter().next() else {
                 break;
             };
             tried.insert(counts.clone());
@@ -217,7 +208,7 @@ impl Way<'_> {
                 }
                 continue;
             }
-            match self.shortage(&counts, SHORTAGE_ROUNDS) {
+            match self.shortage(&counts) {
                 Short::Row(row) => rows.push(row),
                 Short::Packed => {}
                 Short::Unknown => break,
@@ -226,40 +217,13 @@ impl Way<'_> {
                 return;
             }
         }
-        for turn in 0..MOST_TURNS {
-            if self.proved() || !self.spare(&rows, &tried, turn == 0) {
-                break;
-            }
-            // From a better plan, what did not go before may go: pieces are moved less far.
-            tried.clear();
+        if !self.proved() {
+            self.spare(&rows, tried);
         }
     }
 
-    /// Tries counts with room to spare, the least first; whether a better plan came out.
-    fn spare(&mut self, rows: &[Row], tried: &BTreeSet<Vec<u32>>, thorough: bool) -> bool {
-        let mut tried = tried.clone();
-        for spare in SPARE {
-            let more = |row: &Row| Row {
-                worth: row.worth.clone(),
-                need: row.need + (row.need as f64 * spare) as i128,
-            };
-            let spared: Vec<Row> = rows.iter().map(more).collect();
-            let Some((_, counts)) = self.ask(&spared).best else {
-                continue;
-            };
-            if !tried.insert(counts.clone()) {
-                continue;
-            }
-            if self.pack(&counts)
-                || thorough && matches!(self.shortage(&counts, SPARE_ROUNDS), Short::Packed)
-            {
-                return true;
-            }
-        }
-        false
-    }
-
-    fn ask(&self, rows: &[Row]) -> Counts {
+    /// The cheapest counts at which rows hold, cheaper than the best plan and not among those that were tried.
+    pub fn ask(&self, rows: &[Row], tried: &BTreeSet<Vec<u32>>, wanted: usize) -> Counts {
         let ceiling = self.cost().unwrap_or(u64::MAX).saturating_sub(1);
         let pieces: u64 = self.demand.iter().map(|count| u64::from(*count)).sum();
         let most: Vec<u32> = self
@@ -279,6 +243,8 @@ impl Way<'_> {
             prices: &self.costs.of_stock,
             most: &most,
             ceiling,
+            wanted,
+            tried,
             nodes: COUNT_NODES,
         })
     }
@@ -303,14 +269,14 @@ impl Way<'_> {
     }
 
     /// Whether pieces go into so many rolls at all, by the linear program; if they seem to, a dive.
-    fn shortage(&mut self, counts: &[u32], rounds: usize) -> Short {
+    fn shortage(&mut self, counts: &[u32]) -> Short {
         let costs = self.instance.shortage();
         let limits: Vec<Option<u32>> = counts.iter().map(|count| Some(*count)).collect();
         let asked = Asked {
             costs: &costs,
             demand: &self.demand,
             limits: &limits,
-            rounds,
+            rounds: SHORTAGE_ROUNDS,
             guess: None,
             enough: SHORT,
         };

@@ -2,7 +2,7 @@
 
 use super::*;
 use serde_json::Value;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Instances with proved optima; what they are from stands in the file.
 const FIXTURES: &str = include_str!("../../../tests/references/cutting-fixtures.json");
@@ -414,33 +414,55 @@ fn counts_against_all_counts() {
             .chain([20])
             .collect();
         let most = [6, 5, 4, 11];
-        let mut optimum = u64::MAX;
+        let mut every: Vec<(u64, Vec<u32>)> = Vec::new();
         for a in 0..=most[0] {
             for b in 0..=most[1] {
                 for c in 0..=most[2] {
                     for d in 0..=most[3] {
                         let counts = [a, b, c, d];
                         if rows.iter().all(|row| row.holds(&counts)) {
-                            optimum = optimum.min(counts::cost(&prices, &counts));
+                            every.push((counts::cost(&prices, &counts), counts.to_vec()));
                         }
                     }
                 }
             }
         }
-        let question = |nodes| counts::Question {
-            rows: &rows,
-            prices: &prices,
-            most: &most,
-            ceiling: 1000,
-            nodes,
+        every.sort();
+        let optimum = every[0].0;
+        let none = BTreeSet::new();
+        let question = |nodes, wanted, tried| {
+            counts::cheapest(counts::Question {
+                rows: &rows,
+                prices: &prices,
+                most: &most,
+                ceiling: 1000,
+                wanted,
+                tried,
+                nodes,
+            })
         };
-        let all = counts::cheapest(question(100_000));
-        assert_eq!(
-            (all.bound, all.best.map(|(cost, _)| cost)),
-            (optimum, Some(optimum))
-        );
+        let all = question(100_000, 1, &none);
+        assert_eq!((all.bound, all.found[0].0), (optimum, optimum));
         // Cut short, the bound still holds.
-        assert!(counts::cheapest(question(2)).bound <= optimum);
+        assert!(question(2, 1, &none).bound <= optimum);
+        // Several of the cheapest without those that were tried: their costs are those of the first that are left.
+        let tried: BTreeSet<Vec<u32>> = every
+            .iter()
+            .step_by(3)
+            .map(|(_, counts)| counts.clone())
+            .collect();
+        let left = every.iter().filter(|(_, counts)| !tried.contains(counts));
+        let costs: Vec<u64> = left.map(|(cost, _)| *cost).take(4).collect();
+        let several = question(100_000, 4, &tried).found;
+        assert!(
+            several
+                .iter()
+                .all(|found| every.contains(found) && !tried.contains(&found.1))
+        );
+        assert_eq!(
+            several.iter().map(|(cost, _)| *cost).collect::<Vec<_>>(),
+            costs
+        );
     }
 }
 

@@ -35,14 +35,19 @@ pub(super) struct Named {
     pub rest: String,
 }
 
-/// Bars of a cut list, all to one scale, in columns of so many side by side; `name` says what stands over each.
+/// White between words and the bars under them, mm.
+const UNDER_WORDS: f64 = 5.0;
+
+/// Draws the bars of a cut list under what stands on the last page and on pages after it, all to one scale, in columns
+/// of so many side by side; `name` says what stands over each.
 pub(super) fn bars(
+    pages: &mut Vec<Drawing>,
     list: &CutList,
     units: UnitSystem,
     paper: Paper,
     side_by_side: usize,
     name: impl Fn(usize) -> Named,
-) -> Vec<Drawing> {
+) {
     /// White between columns, mm.
     const BETWEEN: f64 = 6.0;
     let [left, top, right, bottom] = inside(paper);
@@ -56,23 +61,34 @@ pub(super) fn bars(
         .fold(0.0, f64::max);
     let scale = if longest > 0.0 { wide / longest } else { 0.0 };
     let high = OVER + BAR + UNDER;
-    let rows = (((bottom - top) / high).floor() as usize).max(1);
-    let mut pages: Vec<Drawing> = Vec::new();
-    for index in 0..list.cuts.len() {
-        let on_page = index % (rows * side_by_side.max(1));
-        if on_page == 0 {
+    let rows_under = |top: f64| ((bottom - top) / high).floor().max(0.0) as usize;
+    let mut start = match pages.last() {
+        Some(page) => page.bounds()[3] + UNDER_WORDS,
+        None => bottom,
+    };
+    let mut index = 0;
+    while index < list.cuts.len() {
+        let mut rows = rows_under(start);
+        if rows == 0 {
             pages.push(Drawing::part());
+            (start, rows) = (top, rows_under(top).max(1));
         }
-        let column = (on_page / rows) as f64;
-        let at = [
-            left + column * (wide + BETWEEN),
-            top + (on_page % rows) as f64 * high,
-        ];
-        if let Some(page) = pages.last_mut() {
-            bar(page, list, index, at, wide, scale, units, &name(index));
+        let Some(page) = pages.last_mut() else {
+            return;
+        };
+        // The last page's columns are equally long.
+        rows = rows.min((list.cuts.len() - index).div_ceil(side_by_side.max(1)));
+        let here = (index..list.cuts.len()).take(rows * side_by_side.max(1));
+        for (place, cut) in here.enumerate() {
+            let at = [
+                left + (place / rows) as f64 * (wide + BETWEEN),
+                start + (place % rows) as f64 * high,
+            ];
+            bar(page, list, cut, at, wide, scale, units, &name(cut));
         }
+        index += rows * side_by_side.max(1);
+        start = bottom;
     }
-    pages
 }
 
 #[allow(

@@ -49,10 +49,6 @@ pub fn film_pages(
             }
         })
         .collect();
-    let drawn = bars(list, units, paper, 1, |index| Named {
-        name: named(list, index, "Roll", units),
-        rest: rests.get(index).cloned().unwrap_or_default(),
-    });
     let used = film_use(list, book);
     let share = |area: f64| match used.begun {
         0.0 => 0.0,
@@ -61,7 +57,7 @@ pub fn film_pages(
     let mut points = vec![
         cost_sentence(list, book),
         format!(
-            "{} sheets out of {} rolls and offcuts, {} of film: {} under the sheets, {} trimmed at their sides, {} in \
+            "{} sheets out of {} rolls and offcuts, {} of film: {} under the sheets, {} lost at sides and cuts, {} in \
              rests that are kept, {} in rests that are too short.",
             list.wanted.len() - list.too_large.len(),
             list.cuts.len(),
@@ -76,13 +72,12 @@ pub fn film_pages(
             .to_owned(),
     ];
     points.extend(too_large(list, "no roll is as wide or as long", units));
-    with_words(
-        "Film as it is cut",
-        points,
-        drawn,
-        "Sheets out of rolls",
-        paper,
-    )
+    let mut pages = words("Film as it is cut", points, paper);
+    bars(&mut pages, list, units, paper, 1, |index| Named {
+        name: named(list, index, "Roll", units),
+        rest: rests.get(index).cloned().unwrap_or_default(),
+    });
+    headed(pages, "Film as it is cut", "Sheets out of rolls", paper)
 }
 
 /// The posts' plan on paper: last year's that stand again, then each stick with its posts.
@@ -94,12 +89,6 @@ pub fn post_pages(
     paper: Paper,
 ) -> Vec<Drawing> {
     let list = &posts.cut;
-    let drawn = bars(list, units, paper, 2, |index| Named {
-        name: named(list, index, "", units),
-        rest: list.cuts.get(index).map_or_else(String::new, |cut| {
-            format!("rest {}", units.format_length_short(cut.rest))
-        }),
-    });
     let mut points = vec![
         cost_sentence(list, book),
         format!(
@@ -114,13 +103,14 @@ pub fn post_pages(
         "Write boat and number on every post: next year it is found by them.".to_owned(),
     ];
     points.extend(too_large(list, "no lumber is as long", units));
-    let mut pages = with_words(
-        "Posts as they are cut",
-        points,
-        drawn,
-        "Posts out of lumber",
-        paper,
-    );
+    let mut pages = words("Posts as they are cut", points, paper);
+    bars(&mut pages, list, units, paper, 2, |index| Named {
+        name: named(list, index, "", units),
+        rest: list.cuts.get(index).map_or_else(String::new, |cut| {
+            format!("rest {}", units.format_length_short(cut.rest))
+        }),
+    });
+    let mut pages = headed(pages, "Posts as they are cut", "Posts out of lumber", paper);
     if !posts.again.is_empty() {
         let again = Sheet {
             title: "Posts that stand again".to_owned(),
@@ -197,14 +187,8 @@ fn too_large(list: &CutList, why: &str, units: UnitSystem) -> Vec<String> {
         .collect()
 }
 
-/// A page of words with the cautions, then the drawn pages.
-fn with_words(
-    title: &str,
-    points: Vec<String>,
-    drawn: Vec<Drawing>,
-    shows: &str,
-    paper: Paper,
-) -> Vec<Drawing> {
+/// What it comes to, and the cautions.
+fn words(title: &str, points: Vec<String>, paper: Paper) -> Vec<Drawing> {
     let words = Sheet {
         title: title.to_owned(),
         blocks: vec![
@@ -214,7 +198,5 @@ fn with_words(
             cautions(),
         ],
     };
-    let mut pages = unheaded(&words, paper);
-    pages.extend(drawn);
-    headed(pages, title, shows, paper)
+    unheaded(&words, paper)
 }

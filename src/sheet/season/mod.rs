@@ -2,6 +2,7 @@
 
 mod bars;
 mod calendar;
+mod charts;
 mod cutting;
 mod purchase;
 mod spring;
@@ -11,4 +12,4 @@ pub use calendar::{calendar_sheet, crew_name};
 pub use cutting::{film_pages, post_pages, source_words};
 pub use purchase::{article_words, purchase_sheet};
 pub use spring::{missing_sheet, spring_sheet};
-pub use summary::summary_sheet;
+pub use summary::{summary_pages, summary_sheet};

@@ -3,8 +3,8 @@
 use crate::season::{Article, PurchaseLine, Season};
 use crate::sheet::quote_list::amount_words;
 use crate::sheet::{Block, Column, Sheet, Table};
-use crate::takeoff::PriceBook;
 use crate::takeoff::prices::Unit;
+use crate::takeoff::{Money, PriceBook};
 use crate::units::UnitSystem;
 
 /// What an article is called.
@@ -67,7 +67,10 @@ fn row(line: &PurchaseLine, book: &PriceBook, units: UnitSystem) -> Vec<String> 
         amount(line.there),
         pack,
         line.packs.to_string(),
-        book.currency.plain(line.price),
+        match line.price {
+            Money::ZERO => String::new(),
+            price => book.currency.plain(price),
+        },
         book.currency.plain(line.cost),
     ]
 }

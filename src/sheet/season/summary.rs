@@ -1,9 +1,11 @@
 //! The summary of a season: what it comes to, and what wants a look.
 
 use super::calendar::late;
+use super::charts::charts;
 use super::cutting::cost_sentence;
 use crate::season::{Covered, Season, boat_label, film_use};
-use crate::sheet::{Block, Column, Point, Sheet, Table};
+use crate::sheet::list_pages::{headed, unheaded};
+use crate::sheet::{Block, Column, Drawing, Paper, Point, Sheet, Table};
 use crate::takeoff::prices::Step;
 use crate::takeoff::{Money, PriceBook};
 use crate::units::UnitSystem;
@@ -31,6 +33,25 @@ pub fn summary_sheet(season: &Season, book: &PriceBook, units: UnitSystem) -> Sh
         title: "Season".to_owned(),
         blocks,
     }
+}
+
+/// The same on paper, with what it comes to week by week, by step and by cost as bars.
+#[must_use]
+pub fn summary_pages(
+    season: &Season,
+    book: &PriceBook,
+    units: UnitSystem,
+    paper: Paper,
+) -> Vec<Drawing> {
+    let sheet = summary_sheet(season, book, units);
+    let mut pages = unheaded(&sheet, paper);
+    charts(&mut pages, season, book, units, paper);
+    headed(
+        pages,
+        &sheet.title,
+        "What it comes to, and what wants a look",
+        paper,
+    )
 }
 
 fn totals(season: &Season, book: &PriceBook, units: UnitSystem) -> Table {

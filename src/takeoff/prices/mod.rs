@@ -25,6 +25,8 @@ pub struct PriceBook {
     pub rolls: Vec<Roll>,
     /// Part of the film that is lost beside what is cut for the boat.
     pub film_waste: f64,
+    /// Length of a roll that each cut across it takes: hands cut no straight line, m.
+    pub cut_loss: f64,
     /// Offcuts of a roll that are shorter are thrown away, m.
     pub least_offcut: f64,
     /// What posts are made of.

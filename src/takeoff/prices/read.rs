@@ -39,6 +39,7 @@ struct CurrencyFile {
 struct FilmFile {
     rolls: Vec<RollFile>,
     waste: Option<f64>,
+    cut_loss: Q,
     least_offcut: Q,
 }
 
@@ -187,6 +188,7 @@ fn interpret(file: PriceBookFile, check: &mut Checker) -> PriceBook {
         note: check.words("note", file.note),
         rolls: rolls(&file.film.rolls, check, &currency),
         film_waste: check.number("film.waste", file.film.waste, WASTE, "0.04"),
+        cut_loss: check.required_length("film.cut_loss", &file.film.cut_loss, 0.0..=1.0, 0.05),
         least_offcut: check.required_length(
             "film.least_offcut",
             &file.film.least_offcut,
