@@ -168,8 +168,11 @@ pub fn season(input: SeasonInput) -> Result<Season, SeasonError> {
             why: error.to_string(),
         }
     };
-    let film = film_plan(sheets(&covered), book, stock, &effort).map_err(cannot("film"))?;
-    let posts = post_plan(posts(&covered, book), book, stock, &effort).map_err(cannot("posts"))?;
+    let (film, posts) = rayon::join(
+        || film_plan(sheets(&covered), book, stock, &effort).map_err(cannot("film")),
+        || post_plan(posts(&covered, book), book, stock, &effort).map_err(cannot("posts")),
+    );
+    let (film, posts) = (film?, posts?);
     let covers: Vec<_> = covered
         .iter()
         .map(|covered| {

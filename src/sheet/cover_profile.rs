@@ -118,7 +118,8 @@ pub(super) fn heights(plan: &Plan) -> [f64; 2] {
 
 /// Draws boat and film alone, for somebody who wants to see what comes of it.
 pub(super) fn covered(drawing: &mut Drawing, plan: &Plan, view: View) {
-    boat(drawing, plan, view);
+    things(drawing, plan, view);
+    bodies(drawing, plan, view);
     let outline = silhouette::along_x(&[&plan.cover.mesh], 2);
     let points = outline.iter().map(|[x, z]| view.at(*x, *z)).collect();
     drawing.outline(points, Some(Fill::Paper), Pen::FILM);
@@ -153,6 +154,11 @@ fn label(plan: &Plan, units: UnitSystem, group: &[(usize, &Post)]) -> Vec<String
 }
 
 fn boat(drawing: &mut Drawing, plan: &Plan, view: View) {
+    bodies(drawing, plan, view);
+    things(drawing, plan, view);
+}
+
+fn bodies(drawing: &mut Drawing, plan: &Plan, view: View) {
     for body in &plan.hull.bodies {
         let outline = silhouette::along_x(&[body], 2);
         if outline.len() > 2 {
@@ -160,6 +166,9 @@ fn boat(drawing: &mut Drawing, plan: &Plan, view: View) {
             drawing.outline(points, Some(Fill::Grey(0.93)), Pen::OUTLINE);
         }
     }
+}
+
+fn things(drawing: &mut Drawing, plan: &Plan, view: View) {
     for thing in plan.hull.things.iter().take(plan.boat.boxes.len()) {
         let outline = silhouette::convex(&thing.mesh.vertices, 2);
         let points: Vec<_> = outline.iter().map(|[x, z]| view.at(*x, *z)).collect();

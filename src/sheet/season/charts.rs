@@ -15,13 +15,13 @@ use std::collections::BTreeMap;
 /// Heights of words, of headings, of a row and of its bar, mm.
 const WORDS: f64 = 2.7;
 const HEADING: f64 = 3.3;
-const ROW: f64 = 4.6;
+const ROW: f64 = 4.1;
 const BAR: f64 = 3.0;
 
 /// Room for what stands left of a bar and right of the longest one, and white before a heading, mm.
 const LEFT: f64 = 44.0;
 const RIGHT: f64 = 62.0;
-const BEFORE: f64 = 5.5;
+const BEFORE: f64 = 4.0;
 
 const PEN: Pen = Pen {
     width: 0.2,
@@ -162,7 +162,10 @@ fn steps(season: &Season) -> Vec<Row> {
         .collect()
 }
 
-/// Costs of what is bought, film and posts as one each, the dearest first.
+/// So many kinds of goods have a bar of their own.
+const MOST_KINDS: usize = 5;
+
+/// Costs of what is bought, film and posts as one each, the dearest first, the cheapest together.
 fn bought(season: &Season, book: &PriceBook, units: UnitSystem) -> Vec<Row> {
     let mut costs: BTreeMap<String, i64> = BTreeMap::new();
     for line in &season.purchase.lines {
@@ -176,6 +179,10 @@ fn bought(season: &Season, book: &PriceBook, units: UnitSystem) -> Vec<Row> {
     }
     let mut costs: Vec<_> = costs.into_iter().filter(|(_, cost)| *cost > 0).collect();
     costs.sort_by_key(|(_, cost)| std::cmp::Reverse(*cost));
+    if costs.len() > MOST_KINDS + 1 {
+        let rest: i64 = costs.drain(MOST_KINDS..).map(|(_, cost)| cost).sum();
+        costs.push(("all else".to_owned(), rest));
+    }
     let row = |(name, cost): (String, i64)| Row {
         name,
         value: cost as f64,

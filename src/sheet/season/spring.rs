@@ -36,7 +36,8 @@ pub fn spring_sheet(list: &SpringList, units: UnitSystem) -> Sheet {
         )),
         Block::Heading("To label and store, by boat".to_owned()),
         Block::Paragraph(
-            "Tick what came back, cross out what did not. Posts to set to their height are marked *:".to_owned(),
+            "Cross out what did not come back. Posts that are set to their height are marked *:"
+                .to_owned(),
         ),
         Block::Table(Table {
             columns: vec![
@@ -92,7 +93,7 @@ fn boat_rows(boat: &SpringBoat, units: UnitSystem) -> Vec<Vec<String>> {
     let post = |post: &SpringRow| {
         let id = post.label.strip_prefix(&boat.name).unwrap_or(&post.label);
         let star = if post.what == "adjustable" { "*" } else { "" };
-        format!("{}{star}: {}", id.trim(), length(post.length, units))
+        format!("{}{star} {}", id.trim(), length(post.length, units))
     };
     let caps: Vec<String> = boat
         .caps
@@ -101,7 +102,7 @@ fn boat_rows(boat: &SpringBoat, units: UnitSystem) -> Vec<Vec<String>> {
         .collect();
     let mut posts = boat.posts.chunks(POSTS_A_ROW).map(|posts| {
         let posts: Vec<String> = posts.iter().map(post).collect();
-        posts.join("   ")
+        posts.join(", ")
     });
     let mut rows = vec![vec![
         boat.name.clone(),
