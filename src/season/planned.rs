@@ -32,7 +32,7 @@ pub struct Standing {
     pub stands: bool,
     /// The check that is nearest to failing, or fails by most; empty where there is none.
     pub governing: String,
-    /// What is asked over what can be done there, at most [`MOST_ASKED`].
+    /// What is asked over what can be done there, at most `MOST_ASKED`.
     pub ratio: f64,
 }
 
