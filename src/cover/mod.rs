@@ -158,6 +158,9 @@ const NESTED: usize = 1500;
 /// How much coarser that mesh is.
 const NESTING: f64 = 2.0;
 
+/// Times that a film is lifted over what it cuts through between its nodes. One is nearly always enough.
+const MAX_LIFTS: usize = 4;
+
 /// Halvings of a cell that is too coarse for a boat's details.
 const MOST_HALVINGS: i32 = 4;
 
@@ -171,7 +174,14 @@ pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<C
         problem::Problem::new(hull, frame, rules, cell * 0.5f64.powi(halvings))
     })?;
     start_near(hull, frame, rules, &mut problem);
-    let minimum = problem.solve(rules);
+    let mut minimum = problem.solve(rules);
+    for _ in 0..MAX_LIFTS {
+        if !problem.lift_over(hull, &minimum.z) {
+            break;
+        }
+        problem.start.copy_from_slice(&minimum.z);
+        minimum = problem.solve(rules);
+    }
     Some(verdict::read(hull, frame, rules, &problem, minimum))
 }
 

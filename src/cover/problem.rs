@@ -33,6 +33,26 @@ const START_STATIONS: usize = 48;
 /// Fold lines nearer to the edge than this part of a cell are left out: they would only make slivers.
 const AT_EDGE: f64 = 0.3;
 
+/// A line of the mesh along which film may fold over a thing.
+struct Fold {
+    /// The thing, by its place in the hull.
+    thing: usize,
+    /// Place among the mesh's lines.
+    chain: usize,
+}
+
+/// A node of a thing's line lies at most this part of a cell off it: what the mesher leads such lines aside.
+const LED_ASIDE: f64 = 0.36;
+
+/// Film may cut through a thing between two nodes by so much, m; 1/4 in.
+const CUTS: f64 = 0.00635;
+
+/// Nodes are lifted at most this far over a thing that film cuts through, m; 1 in.
+const SPIKE: f64 = 0.0254;
+
+/// A point whose triangle hangs on fixed nodes by more than this leaves its free ones no say.
+const LEAST_ANSWER: f64 = 1e-3;
+
 impl Problem {
     pub fn new(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Problem> {
         let discs: Vec<Disc> = frame
@@ -61,16 +81,36 @@ impl Problem {
                 exact: true,
             })
             .collect();
-        for thing in hull.things.iter().filter(|thing| !thing.left_out) {
-            for points in thing.fold_lines() {
-                lines.extend(runs_inside(&points, &outline, AT_EDGE * cell));
+        let mut folds: Vec<Fold> = Vec::new();
+        for (thing, shape) in hull.things.iter().enumerate() {
+            if shape.left_out {
+                continue;
+            }
+            for points in shape.contact_lines(|p| hull.edge.at(hull.edge.nearest(p))) {
+                for line in runs_inside(&points, &outline, AT_EDGE * cell) {
+                    folds.push(Fold {
+                        thing,
+                        chain: lines.len(),
+                    });
+                    lines.push(line);
+                }
             }
         }
-        let plan = triangulate(&Region {
-            outline: &outline,
-            discs: &discs,
-            lines: &lines,
-            size: cell,
+        let mesh = |lines: &[Line]| {
+            triangulate(&Region {
+                outline: &outline,
+                discs: &discs,
+                lines,
+                size: cell,
+            })
+        };
+        // Where things' lines cannot all keep their course, they are led aside a little.
+        let plan = mesh(&lines).or_else(|| {
+            eprintln!("LED ASIDE {cell}");
+            for fold in &folds {
+                lines[fold.chain].exact = false;
+            }
+            mesh(&lines)
         })?;
         let mut fixed = vec![false; plan.points.len()];
         for node in &plan.outline {
@@ -112,7 +152,74 @@ impl Problem {
             problem.start[*node as usize] = p.z;
         }
         problem.lay_under(hull, frame);
+        problem.lay_folds(hull, &folds, &lines);
         Some(problem)
+    }
+
+    /// Lays the things' own lines under their nodes. A node that was led aside to one that was near stands beside a
+    /// thin tube or off a rim, and would see nothing of it from above.
+    fn lay_folds(&mut self, hull: &Hull, folds: &[Fold], lines: &[Line]) {
+        for fold in folds {
+            let (Some(thing), Some(line), Some(nodes)) = (
+                hull.things.get(fold.thing),
+                lines.get(fold.chain),
+                self.plan.lines.get(fold.chain),
+            ) else {
+                continue;
+            };
+            for node in nodes.iter().map(|node| *node as usize) {
+                let height =
+                    thing.height_along(&line.points, self.plan.points[node], LED_ASIDE * self.cell);
+                if let Some(top) = height
+                    && !self.fixed[node]
+                    && top > self.lower[node]
+                {
+                    self.lower[node] = top;
+                    self.under[node] = Some(Rest::Thing(fold.thing));
+                }
+            }
+        }
+    }
+
+    /// Raises what is under the nodes where a solved film cuts through a thing between them; `false` where it cuts
+    /// through none by more than [`CUTS`].
+    pub fn lift_over(&mut self, hull: &Hull, solved: &[f64]) -> bool {
+        let mesh = self.mesh(solved);
+        let field = HeightField::new(&mesh);
+        let mut lifted = false;
+        for (thing, shape) in hull.things.iter().enumerate() {
+            if shape.left_out {
+                continue;
+            }
+            for p in shape.crest() {
+                let Some(place) = field.place(p.xy()) else {
+                    continue;
+                };
+                let nodes = mesh.triangles[place.triangle as usize].map(|node| node as usize);
+                let corners = || nodes.iter().copied().zip(place.weights);
+                let film: f64 = corners().map(|(node, weight)| weight * solved[node]).sum();
+                let free = || corners().filter(|(node, _)| !self.fixed[*node]);
+                // The least rise of the corners that brings the film over the point, but never much higher than the
+                // thing itself: beside the edge that would be a spike.
+                let answer: f64 = free().map(|(_, weight)| weight * weight).sum();
+                let lack = p.z - film;
+                if lack <= CUTS || answer < LEAST_ANSWER {
+                    continue;
+                }
+                let rises: Vec<(usize, f64)> = free()
+                    .map(|(node, weight)| (node, solved[node] + lack * weight.max(0.0) / answer))
+                    .map(|(node, height)| (node, height.min(p.z + lack.min(SPIKE))))
+                    .collect();
+                for (node, height) in rises {
+                    if height > self.lower[node] {
+                        self.lower[node] = height;
+                        self.under[node] = Some(Rest::Thing(thing));
+                        lifted = true;
+                    }
+                }
+            }
+        }
+        lifted
     }
 
     /// Finds what is under each node.
@@ -220,7 +327,7 @@ fn runs_inside(points: &[Point2<f64>], outline: &[Point2<f64>], margin: f64) -> 
         .filter(|run| run.len() > 1)
         .map(|run| Line {
             points: run.to_vec(),
-            exact: false,
+            exact: true,
         })
         .collect()
 }

@@ -3,7 +3,8 @@
 use crate::boat::{BoxKind, DeckBox, Rules, Tube};
 use crate::geom::build::SweepFault;
 use crate::geom::mesh::Mesh;
-use nalgebra::{Point2, Point3, Vector3};
+use crate::geom::sample::UpperSide;
+use nalgebra::{Point2, Point3, Vector2};
 
 /// Something above the deck that film or ridge may meet.
 #[derive(Debug, Clone)]
@@ -22,8 +23,10 @@ pub struct Thing {
     pub clearance: f64,
     /// The ridge strap may lie on it instead of on a post.
     pub carries_ridge: bool,
-    /// Closed mesh.
+    /// Closed mesh: the one shape that film, sections, drawings and files go by.
     pub mesh: Mesh,
+    upper: UpperSide,
+    crest: Vec<Point3<f64>>,
     form: Form,
 }
 
@@ -48,9 +51,6 @@ const ON_RIM: f64 = 1e-7;
 /// Sides of a tube's mesh.
 const TUBE_SIDES: usize = 12;
 
-/// A side whose outward normal rises less than this is upright, and gives no height.
-const UPRIGHT: f64 = 1e-9;
-
 /// A tube whose axis advances less than this in plan is upright there, m.
 const UPRIGHT_RUN: f64 = 1e-6;
 
@@ -59,6 +59,8 @@ impl Thing {
     pub fn from_box(deck_box: &DeckBox, rules: &Rules) -> Thing {
         let clearance = deck_box.ridge_clearance(rules);
         let form = BoxForm::new(deck_box);
+        let mesh = Mesh::frustum(form.foot, form.top);
+        let upper = UpperSide::of(&mesh);
         Thing {
             name: deck_box.name.clone(),
             film_may_rest: deck_box.film_may_rest,
@@ -67,7 +69,9 @@ impl Thing {
             left_out: deck_box.kind == BoxKind::Platform && !deck_box.film_goes_round,
             clearance,
             carries_ridge: deck_box.film_may_rest && clearance <= 0.0,
-            mesh: Mesh::frustum(form.foot, form.top),
+            crest: crest(&mesh, &upper),
+            mesh,
+            upper,
             form: Form::Box(form),
         }
     }
@@ -79,6 +83,8 @@ impl Thing {
     pub fn from_tube(tube: &Tube) -> Result<Thing, SweepFault> {
         let axis: Vec<Point3<f64>> = tube.path.iter().map(|p| Point3::from(*p)).collect();
         let radius = 0.5 * tube.diameter;
+        let mesh = Mesh::swept_tube(&axis, radius, TUBE_SIDES)?;
+        let upper = UpperSide::of(&mesh);
         Ok(Thing {
             name: tube.name.clone(),
             film_may_rest: tube.film_may_rest,
@@ -87,7 +93,9 @@ impl Thing {
             left_out: false,
             clearance: 0.0,
             carries_ridge: tube.film_may_rest,
-            mesh: Mesh::swept_tube(&axis, radius, TUBE_SIDES)?,
+            crest: crest(&mesh, &upper),
+            mesh,
+            upper,
             form: Form::Tube { axis, radius },
         })
     }
@@ -103,10 +111,33 @@ impl Thing {
 
     /// Height of its top over a point of the plan, m; `None` beside it.
     pub fn top_at(&self, p: Point2<f64>) -> Option<f64> {
-        match &self.form {
-            Form::Box(form) => form.top_at(p),
-            Form::Tube { axis, radius } => tube_top(axis, *radius, p),
-        }
+        self.upper.at(p)
+    }
+
+    /// Points along the edges of its mesh where nothing of it is higher, at most [`CREST_SPACING`] apart: film that
+    /// lies over all of them lies over all of it.
+    pub fn crest(&self) -> &[Point3<f64>] {
+        &self.crest
+    }
+
+    /// Height of the part of it that one of its fold lines stands for near a point of the plan: its greatest height
+    /// along the line within a reach, m.
+    ///
+    /// # Units
+    /// Metres.
+    pub fn height_along(&self, line: &[Point2<f64>], p: Point2<f64>, reach: f64) -> Option<f64> {
+        line.windows(2)
+            .flat_map(|pair| match pair {
+                &[a, b] => {
+                    let along = b - a;
+                    let s = (p - a).dot(&along) / along.norm_squared().max(f64::MIN_POSITIVE);
+                    vec![a, b, a + along * s.clamp(0.0, 1.0)]
+                }
+                _ => Vec::new(),
+            })
+            .filter(|q| (q - p).norm() <= reach)
+            .filter_map(|q| self.top_at(q))
+            .reduce(f64::max)
     }
 
     /// Area of its flat top, m2; a tube has none.
@@ -120,7 +151,8 @@ impl Thing {
         }
     }
 
-    /// The lines in plan along which film may fold over it: the rim of a box's top, a tube's axis.
+    /// The lines in plan along which film may fold over it: the rim of a box's top, a tube's axis and, of a thick one,
+    /// its two ends.
     pub fn fold_lines(&self) -> Vec<Vec<Point2<f64>>> {
         match &self.form {
             Form::Box(form) => {
@@ -128,7 +160,7 @@ impl Thing {
                 rim.push(form.top[0].xy());
                 vec![rim]
             }
-            Form::Tube { axis, .. } => {
+            Form::Tube { axis, radius } => {
                 let mut runs: Vec<Vec<Point2<f64>>> = Vec::new();
                 let mut run: Vec<Point2<f64>> = Vec::new();
                 for p in axis {
@@ -142,25 +174,47 @@ impl Thing {
                 if run.len() > 1 {
                     runs.push(run);
                 }
+                if *radius > THICK {
+                    runs.extend(end_lines(axis, *radius));
+                }
                 runs
             }
         }
     }
 
-    /// Its outermost points in plan with their height: what the film's edge must enclose.
-    pub fn extent(&self) -> Vec<Point3<f64>> {
-        match &self.form {
-            Form::Box(form) => form.foot.iter().chain(&form.top).copied().collect(),
-            Form::Tube { axis, radius } => {
-                let mut points = Vec::new();
-                for p in axis {
-                    for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
-                        points.push(p + Vector3::new(dx, dy, 0.0) * *radius);
-                    }
+    /// The lines in plan along which taut film leaves it: the fold lines, those of a tube led outboard to where film
+    /// touches it that comes up steeply from the edge.
+    ///
+    /// `edge` gives the point of the edge nearest to a point of the plan.
+    pub fn contact_lines(
+        &self,
+        edge: impl Fn(Point2<f64>) -> Point3<f64>,
+    ) -> Vec<Vec<Point2<f64>>> {
+        let mut lines = self.fold_lines();
+        if let (Form::Tube { radius, .. }, Some(axis)) = (&self.form, lines.first_mut()) {
+            let middle = axis.clone();
+            for (i, p) in middle.iter().enumerate() {
+                let (before, after) = (middle.get(i.wrapping_sub(1)), middle.get(i + 1));
+                let along = (after.unwrap_or(p) - before.unwrap_or(p)).normalize();
+                let foot = edge(*p);
+                let out = foot.xy() - p;
+                let rise = self.top_at(*p).map_or(0.0, |top| top - foot.z);
+                let aside = out - along * out.dot(&along);
+                let steep = rise > STEEP * out.norm();
+                if steep
+                    && let Some(unit) = aside.try_normalize(UPRIGHT_RUN)
+                    && let Some(p) = axis.get_mut(i)
+                {
+                    *p += unit * (radius * rise / rise.hypot(out.norm()));
                 }
-                points
             }
         }
+        lines
+    }
+
+    /// Its corners: what the film's edge must enclose in plan.
+    pub fn extent(&self) -> &[Point3<f64>] {
+        &self.mesh.vertices
     }
 
     /// Points of its top in the section at a station: (offset, height), m. Empty where it does not reach.
@@ -168,6 +222,10 @@ impl Thing {
         match &self.form {
             Form::Box(form) => form.section(station),
             Form::Tube { axis, radius } => {
+                let top = |p: Point3<f64>| {
+                    let level = p.z + radius;
+                    (p.y, self.top_at(p.xy()).map_or(level, |top| top.max(level)))
+                };
                 let mut points = Vec::new();
                 for pair in axis.windows(2) {
                     let &[a, b] = pair else { continue };
@@ -176,15 +234,13 @@ impl Thing {
                         continue;
                     }
                     if high - low < UPRIGHT_RUN {
-                        points.push((a.y, a.z + radius));
-                        points.push((b.y, b.z + radius));
+                        points.extend([a, b].map(|p| top(p)));
                         if a.y * b.y < 0.0 {
-                            let s = a.y / (a.y - b.y);
-                            points.push((0.0, a.z + s * (b.z - a.z) + radius));
+                            points.push(top(a + (b - a) * (a.y / (a.y - b.y))));
                         }
                     } else {
                         let s = ((station - a.x) / (b.x - a.x)).clamp(0.0, 1.0);
-                        points.push((a.y + s * (b.y - a.y), a.z + s * (b.z - a.z) + radius));
+                        points.push(top(a + (b - a) * s));
                     }
                 }
                 points
@@ -272,23 +328,6 @@ impl BoxForm {
         aft.z + (fore.z - aft.z) * (station - aft.x) / (fore.x - aft.x)
     }
 
-    fn top_at(&self, p: Point2<f64>) -> Option<f64> {
-        if !inside(&self.foot, p) && !inside(&self.top, p) {
-            return None;
-        }
-        let mut height = self.top_plane(p.x);
-        for i in 0..4 {
-            let j = (i + 1) % 4;
-            let normal = (self.foot[j] - self.foot[i]).cross(&(self.top[i] - self.foot[i]));
-            if normal.z > UPRIGHT * normal.norm() {
-                let foot = self.foot[i];
-                let drop = normal.x * (p.x - foot.x) + normal.y * (p.y - foot.y);
-                height = height.min(foot.z - drop / normal.z);
-            }
-        }
-        (height >= self.foot[0].z - ON_RIM).then_some(height)
-    }
-
     fn section(&self, station: f64) -> Vec<(f64, f64)> {
         let (aft, fore) = (self.top[0].x, self.top[1].x);
         if station < aft - ON_RIM || station > fore + ON_RIM {
@@ -311,26 +350,58 @@ fn inside(corners: &[Point3<f64>; 4], p: Point2<f64>) -> bool {
     })
 }
 
-fn tube_top(axis: &[Point3<f64>], radius: f64, p: Point2<f64>) -> Option<f64> {
-    let mut best: Option<f64> = None;
-    for pair in axis.windows(2) {
-        let &[a, b] = pair else { continue };
-        let run = b.xy() - a.xy();
-        let length_squared = run.norm_squared();
-        let s = if length_squared < UPRIGHT_RUN * UPRIGHT_RUN {
-            f64::from(u8::from(b.z > a.z))
-        } else {
-            ((p - a.xy()).dot(&run) / length_squared).clamp(0.0, 1.0)
+/// From this radius on the film folds over the ends of a tube as over a rim, m; 1 in.
+const THICK: f64 = 0.0254;
+
+/// The two ends of a tube as seen from above, each a line square to its axis; none where it ends upright.
+fn end_lines(axis: &[Point3<f64>], radius: f64) -> impl Iterator<Item = Vec<Point2<f64>>> {
+    let ends = [
+        (axis.first(), axis.get(1)),
+        (axis.last(), axis.iter().rev().nth(1)),
+    ];
+    ends.into_iter().filter_map(move |(end, next)| {
+        let (end, run) = (end?, next?.xy() - end?.xy());
+        let aside = Vector2::new(-run.y, run.x).try_normalize(UPRIGHT_RUN)? * radius;
+        Some(vec![end.xy() - aside, end.xy() + aside])
+    })
+}
+
+/// Film that comes up from the edge more steeply than this touches a tube's outboard side, tangent of the angle: 45 deg.
+const STEEP: f64 = 1.0;
+
+/// Spacing of the points along a crest, m; 1 in.
+pub const CREST_SPACING: f64 = 0.0254;
+
+/// A point this far under the upper side is still on it, m: rounding.
+const ON_UPPER: f64 = 1e-6;
+
+/// Points along the edges of a mesh that lie on its upper side.
+fn crest(mesh: &Mesh, upper: &UpperSide) -> Vec<Point3<f64>> {
+    let mut edges: Vec<(u32, u32)> = mesh
+        .triangles
+        .iter()
+        .flat_map(|&[a, b, c]| [(a, b), (b, c), (c, a)])
+        .filter(|(a, b)| a < b)
+        .collect();
+    edges.sort_unstable();
+    edges.dedup();
+    let mut points = Vec::new();
+    for (from, to) in edges {
+        let (Some(from), Some(to)) = (
+            mesh.vertices.get(from as usize),
+            mesh.vertices.get(to as usize),
+        ) else {
+            continue;
         };
-        let nearest = a + (b - a) * s;
-        let aside = (p - nearest.xy()).norm_squared();
-        let rest = radius * radius - aside;
-        if rest >= 0.0 {
-            let top = nearest.z + rest.sqrt();
-            best = Some(best.map_or(top, |b: f64| b.max(top)));
-        }
+        let run = (to.xy() - from.xy()).norm();
+        let pieces = (run / CREST_SPACING).ceil().max(1.0) as usize;
+        points.extend(
+            (0..=pieces)
+                .map(|i| from + (to - from) * (i as f64 / pieces as f64))
+                .filter(|p| upper.at(p.xy()).is_none_or(|top| p.z >= top - ON_UPPER)),
+        );
     }
-    best
+    points
 }
 
 #[cfg(test)]
