@@ -158,8 +158,9 @@ const NESTED: usize = 1500;
 /// How much coarser that mesh is.
 const NESTING: f64 = 2.0;
 
-/// Times that a film is lifted over what it cuts through between its nodes. One is nearly always enough.
-const MAX_LIFTS: usize = 4;
+/// Times that a film is lifted over what it cuts through between its nodes. Each costs about as
+/// much as the first solution, and the second finds little.
+const MAX_LIFTS: usize = 2;
 
 /// Halvings of a cell that is too coarse for a boat's details.
 const MOST_HALVINGS: i32 = 4;

@@ -39,6 +39,8 @@ struct Fold {
     thing: usize,
     /// Place among the mesh's lines.
     chain: usize,
+    /// Its course.
+    line: Vec<Point3<f64>>,
 }
 
 /// A node of a thing's line lies at most this part of a cell off it: what the mesher leads such lines aside.
@@ -87,12 +89,16 @@ impl Problem {
                 continue;
             }
             for points in shape.contact_lines(|p| hull.edge.at(hull.edge.nearest(p))) {
-                for line in runs_inside(&points, &outline, AT_EDGE * cell) {
+                for run in runs_inside(&points, &outline, AT_EDGE * cell) {
+                    lines.push(Line {
+                        points: run.iter().map(|p| p.xy()).collect(),
+                        exact: true,
+                    });
                     folds.push(Fold {
                         thing,
-                        chain: lines.len(),
+                        chain: lines.len() - 1,
+                        line: run,
                     });
-                    lines.push(line);
                 }
             }
         }
@@ -106,7 +112,6 @@ impl Problem {
         };
         // Where things' lines cannot all keep their course, they are led aside a little.
         let plan = mesh(&lines).or_else(|| {
-            eprintln!("LED ASIDE {cell}");
             for fold in &folds {
                 lines[fold.chain].exact = false;
             }
@@ -152,25 +157,19 @@ impl Problem {
             problem.start[*node as usize] = p.z;
         }
         problem.lay_under(hull, frame);
-        problem.lay_folds(hull, &folds, &lines);
+        problem.lay_folds(&folds);
         Some(problem)
     }
 
-    /// Lays the things' own lines under their nodes. A node that was led aside to one that was near stands beside a
-    /// thin tube or off a rim, and would see nothing of it from above.
-    fn lay_folds(&mut self, hull: &Hull, folds: &[Fold], lines: &[Line]) {
+    /// Lays the things' own lines under their nodes: a node on a rim or beside a thin tube sees little of it from above.
+    fn lay_folds(&mut self, folds: &[Fold]) {
         for fold in folds {
-            let (Some(thing), Some(line), Some(nodes)) = (
-                hull.things.get(fold.thing),
-                lines.get(fold.chain),
-                self.plan.lines.get(fold.chain),
-            ) else {
+            let Some(nodes) = self.plan.lines.get(fold.chain) else {
                 continue;
             };
             for node in nodes.iter().map(|node| *node as usize) {
-                let height =
-                    thing.height_along(&line.points, self.plan.points[node], LED_ASIDE * self.cell);
-                if let Some(top) = height
+                let top = highest_near(&fold.line, self.plan.points[node], LED_ASIDE * self.cell);
+                if let Some(top) = top
                     && !self.fixed[node]
                     && top > self.lower[node]
                 {
@@ -314,20 +313,37 @@ fn start(hull: &Hull, frame: &Frame, points: &[Point2<f64>]) -> Vec<f64> {
         .collect()
 }
 
-/// The runs of a polyline that lie inside a convex outline by a margin.
-fn runs_inside(points: &[Point2<f64>], outline: &[Point2<f64>], margin: f64) -> Vec<Line> {
-    let inside = |p: &Point2<f64>| {
+/// The runs of a polyline whose corners lie inside a convex outline in plan by a margin.
+fn runs_inside(
+    points: &[Point3<f64>],
+    outline: &[Point2<f64>],
+    margin: f64,
+) -> Vec<Vec<Point3<f64>>> {
+    let inside = |p: &Point3<f64>| {
         outline.iter().enumerate().all(|(i, a)| {
             let along = outline[(i + 1) % outline.len()] - a;
-            along.perp(&(p - a)) >= margin * along.norm()
+            along.perp(&(p.xy() - a)) >= margin * along.norm()
         })
     };
     points
         .split(|p| !inside(p))
         .filter(|run| run.len() > 1)
-        .map(|run| Line {
-            points: run.to_vec(),
-            exact: true,
-        })
+        .map(<[_]>::to_vec)
         .collect()
+}
+
+/// The greatest height of a polyline within a reach in plan of a point; `None` where it is farther off. Of each piece the
+/// nearest point and the ends count.
+fn highest_near(line: &[Point3<f64>], p: Point2<f64>, reach: f64) -> Option<f64> {
+    line.windows(2)
+        .flat_map(|pair| {
+            let (a, b) = (pair[0], pair[1]);
+            let along = b - a;
+            let run = along.xy().norm_squared().max(f64::MIN_POSITIVE);
+            let s = ((p - a.xy()).dot(&along.xy()) / run).clamp(0.0, 1.0);
+            [a, b, a + along * s]
+        })
+        .filter(|q| (q.xy() - p).norm() <= reach)
+        .map(|q| q.z)
+        .reduce(f64::max)
 }

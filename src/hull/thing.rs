@@ -4,7 +4,7 @@ use crate::boat::{BoxKind, DeckBox, Rules, Tube};
 use crate::geom::build::SweepFault;
 use crate::geom::mesh::Mesh;
 use crate::geom::sample::UpperSide;
-use nalgebra::{Point2, Point3, Vector2};
+use nalgebra::{Point2, Point3, Vector3};
 
 /// Something above the deck that film or ridge may meet.
 #[derive(Debug, Clone)]
@@ -120,26 +120,6 @@ impl Thing {
         &self.crest
     }
 
-    /// Height of the part of it that one of its fold lines stands for near a point of the plan: its greatest height
-    /// along the line within a reach, m.
-    ///
-    /// # Units
-    /// Metres.
-    pub fn height_along(&self, line: &[Point2<f64>], p: Point2<f64>, reach: f64) -> Option<f64> {
-        line.windows(2)
-            .flat_map(|pair| match pair {
-                &[a, b] => {
-                    let along = b - a;
-                    let s = (p - a).dot(&along) / along.norm_squared().max(f64::MIN_POSITIVE);
-                    vec![a, b, a + along * s.clamp(0.0, 1.0)]
-                }
-                _ => Vec::new(),
-            })
-            .filter(|q| (q - p).norm() <= reach)
-            .filter_map(|q| self.top_at(q))
-            .reduce(f64::max)
-    }
-
     /// Area of its flat top, m2; a tube has none.
     pub fn top_area(&self) -> f64 {
         match &self.form {
@@ -161,55 +141,41 @@ impl Thing {
                 vec![rim]
             }
             Form::Tube { axis, radius } => {
-                let mut runs: Vec<Vec<Point2<f64>>> = Vec::new();
-                let mut run: Vec<Point2<f64>> = Vec::new();
-                for p in axis {
-                    if run
-                        .last()
-                        .is_none_or(|last| (p.xy() - last).norm() > UPRIGHT_RUN)
-                    {
-                        run.push(p.xy());
-                    }
-                }
-                if run.len() > 1 {
-                    runs.push(run);
-                }
+                let mut runs = vec![run_in_plan(axis)];
                 if *radius > THICK {
                     runs.extend(end_lines(axis, *radius));
                 }
-                runs
+                runs.retain(|run| run.len() > 1);
+                runs.iter()
+                    .map(|run| run.iter().map(|p| p.xy()).collect())
+                    .collect()
             }
         }
     }
 
-    /// The lines in plan along which taut film leaves it: the fold lines, those of a tube led outboard to where film
-    /// touches it that comes up steeply from the edge.
+    /// The lines along which taut film leaves it: the rim of a box's top; a tube's upper side, led outboard to where film
+    /// touches it that comes up steeply from the edge; and the ends of a thick tube.
     ///
     /// `edge` gives the point of the edge nearest to a point of the plan.
     pub fn contact_lines(
         &self,
         edge: impl Fn(Point2<f64>) -> Point3<f64>,
-    ) -> Vec<Vec<Point2<f64>>> {
-        let mut lines = self.fold_lines();
-        if let (Form::Tube { radius, .. }, Some(axis)) = (&self.form, lines.first_mut()) {
-            let middle = axis.clone();
-            for (i, p) in middle.iter().enumerate() {
-                let (before, after) = (middle.get(i.wrapping_sub(1)), middle.get(i + 1));
-                let along = (after.unwrap_or(p) - before.unwrap_or(p)).normalize();
-                let foot = edge(*p);
-                let out = foot.xy() - p;
-                let rise = self.top_at(*p).map_or(0.0, |top| top - foot.z);
-                let aside = out - along * out.dot(&along);
-                let steep = rise > STEEP * out.norm();
-                if steep
-                    && let Some(unit) = aside.try_normalize(UPRIGHT_RUN)
-                    && let Some(p) = axis.get_mut(i)
-                {
-                    *p += unit * (radius * rise / rise.hypot(out.norm()));
+    ) -> Vec<Vec<Point3<f64>>> {
+        match &self.form {
+            Form::Box(form) => {
+                let [a, b, c, d] = form.top;
+                vec![vec![a, b, c, d, a]]
+            }
+            Form::Tube { axis, radius } => {
+                let run = run_in_plan(axis);
+                let mut lines = vec![touched_line(&run, *radius, edge)];
+                if *radius > THICK {
+                    lines.extend(end_lines(axis, *radius));
                 }
+                lines.retain(|line| line.len() > 1);
+                lines
             }
         }
-        lines
     }
 
     /// Its corners: what the film's edge must enclose in plan.
@@ -353,21 +319,82 @@ fn inside(corners: &[Point3<f64>; 4], p: Point2<f64>) -> bool {
 /// From this radius on the film folds over the ends of a tube as over a rim, m; 1 in.
 const THICK: f64 = 0.0254;
 
-/// The two ends of a tube as seen from above, each a line square to its axis; none where it ends upright.
-fn end_lines(axis: &[Point3<f64>], radius: f64) -> impl Iterator<Item = Vec<Point2<f64>>> {
+/// Film that comes up from the edge more steeply than this touches a tube's outboard side, tangent of the angle: 45 deg.
+const STEEP: f64 = 1.0;
+
+/// A line of contact lies at most this far over the tangent point, m: the film is drawn over a thin tube's top in one
+/// fold, not round it.
+const OVER_TANGENT: f64 = 0.01;
+
+/// A sharply bent tube's mitre reaches out by at most this many radii.
+const LONGEST_MITRE: f64 = 1.5;
+
+/// A tube's axis as seen from above: upright pieces are one point, their highest.
+fn run_in_plan(axis: &[Point3<f64>]) -> Vec<Point3<f64>> {
+    let mut run: Vec<Point3<f64>> = Vec::new();
+    for p in axis {
+        match run.last_mut() {
+            Some(last) if (p.xy() - last.xy()).norm() <= UPRIGHT_RUN => last.z = last.z.max(p.z),
+            _ => run.push(*p),
+        }
+    }
+    run
+}
+
+/// The line along which film lies on a tube.
+fn touched_line(
+    run: &[Point3<f64>],
+    radius: f64,
+    edge: impl Fn(Point2<f64>) -> Point3<f64>,
+) -> Vec<Point3<f64>> {
+    let direction = |from: Option<&Point3<f64>>, to: Option<&Point3<f64>>| {
+        (to?.xy() - from?.xy()).try_normalize(UPRIGHT_RUN)
+    };
+    run.iter()
+        .enumerate()
+        .map(|(i, p)| {
+            let before = direction(run.get(i.wrapping_sub(1)), Some(p));
+            let after = direction(Some(p), run.get(i + 1));
+            let mean = match (before, after) {
+                (Some(u), Some(v)) => 0.5 * (u + v),
+                (one, other) => one.or(other).unwrap_or_default(),
+            };
+            let foot = edge(p.xy());
+            let out = foot.xy() - p.xy();
+            let rise = p.z + radius - foot.z;
+            // Along its way film touches the tube's side, at its end the outer corner of the end as well.
+            let along = mean.try_normalize(UPRIGHT_RUN).unwrap_or_default();
+            let side = out - along * out.dot(&along);
+            let (aside, mitre) = match (before, after) {
+                (Some(_), Some(_)) => (side, mean.norm()),
+                _ => (out, side.norm() / out.norm().max(UPRIGHT_RUN)),
+            };
+            match aside.try_normalize(UPRIGHT_RUN) {
+                Some(unit) if rise > STEEP * out.norm() => {
+                    let slant = rise.hypot(out.norm());
+                    let aside = unit * (radius * rise / slant / mitre.max(1.0 / LONGEST_MITRE));
+                    let up = radius.min(radius * out.norm() / slant + OVER_TANGENT);
+                    Point3::new(p.x + aside.x, p.y + aside.y, p.z + up)
+                }
+                _ => Point3::new(p.x, p.y, p.z + radius),
+            }
+        })
+        .collect()
+}
+
+/// The two ends of a tube as seen from above, each a line square to its axis at the axis's height; none where it ends
+/// upright.
+fn end_lines(axis: &[Point3<f64>], radius: f64) -> impl Iterator<Item = Vec<Point3<f64>>> {
     let ends = [
         (axis.first(), axis.get(1)),
         (axis.last(), axis.iter().rev().nth(1)),
     ];
     ends.into_iter().filter_map(move |(end, next)| {
         let (end, run) = (end?, next?.xy() - end?.xy());
-        let aside = Vector2::new(-run.y, run.x).try_normalize(UPRIGHT_RUN)? * radius;
-        Some(vec![end.xy() - aside, end.xy() + aside])
+        let aside = Vector3::new(-run.y, run.x, 0.0).try_normalize(UPRIGHT_RUN)? * radius;
+        Some(vec![end - aside, end + aside])
     })
 }
-
-/// Film that comes up from the edge more steeply than this touches a tube's outboard side, tangent of the angle: 45 deg.
-const STEEP: f64 = 1.0;
 
 /// Spacing of the points along a crest, m; 1 in.
 pub const CREST_SPACING: f64 = 0.0254;
