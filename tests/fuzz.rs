@@ -31,6 +31,7 @@ fn companion(name: &str) -> Result<String, String> {
 fn coarse(boat: &Boat) -> Rules {
     Rules {
         cell: boat.rules.cell.max(boat.length / CELLS),
+        search_cell: boat.rules.search_cell.max(boat.length / CELLS),
         station_step: boat.rules.station_step.max(boat.length / STEPS),
         height_step: boat.rules.height_step.max(boat.rules.max_post / HEIGHTS),
         max_span: boat.rules.max_span.max(boat.length / 8.0),

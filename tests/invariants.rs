@@ -18,6 +18,8 @@ mod boats;
 mod film;
 #[path = "support/laws/mod.rs"]
 mod laws;
+#[path = "support/through.rs"]
+mod through;
 
 use hulltent::boat::{self, Boat};
 use hulltent::export::{Record, cover_stl, frame_stl, hull_stl, json};

@@ -36,6 +36,8 @@ fn kind(shortfall: &Shortfall) -> &'static str {
     match shortfall {
         Shortfall::Frame { .. } => "frame",
         Shortfall::HoldingPatch { .. } => "holding patch",
+        Shortfall::FlatInAll { .. } => "flat in all",
+        Shortfall::AsBuilt { .. } => "as built",
         Shortfall::Pond { .. } => "pond",
         Shortfall::Touches { .. } => "touches",
         Shortfall::IdlePost { .. } => "idle post",

@@ -24,7 +24,7 @@ fn plans() -> Vec<(&'static str, Plan)> {
         .map(|preset| {
             let boat = preset.boat().unwrap();
             let mut rules = boat.rules.clone();
-            rules.cell = CELL;
+            (rules.cell, rules.search_cell) = (CELL, CELL);
             (preset.name, plan(&boat, &rules).unwrap())
         })
         .collect()
@@ -356,7 +356,7 @@ fn a_record_with_loads_has_its_schema() {
         .boat()
         .unwrap();
     let mut rules = boat.rules.clone();
-    rules.cell = CELL;
+    (rules.cell, rules.search_cell) = (CELL, CELL);
     let options = SiteOptions {
         code: Some("asce7-16".to_owned()),
         snow: Some("25 psf".to_owned()),

@@ -100,7 +100,7 @@ fn draw_lesson(
 
 fn runabout(cell: f64) -> Boat {
     let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-    boat.rules.cell *= cell;
+    boat.rules.coarsen(cell);
     boat
 }
 
@@ -250,7 +250,7 @@ fn kept(name: &str) -> Picture {
 
 fn small(boat: &str, from: Vantage, show: Show, labels: bool) -> ViewRequest {
     let mut boat = preset(boat).unwrap().boat().unwrap();
-    boat.rules.cell *= 2.0;
+    boat.rules.coarsen(2.0);
     request(boat, from, show, labels)
 }
 

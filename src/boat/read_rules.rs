@@ -31,10 +31,14 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
         length station_step 0.02..=0.5;
         length height_step 0.01..=0.3;
         length cell 0.01..=0.5;
+        length search_cell 0.01..=0.5;
+        length cap_tolerance 0.0..=0.1;
+        length station_tolerance 0.0..=0.3;
         tension film_tension 1.0..=5000.0;
         force ridge_tension 1.0..=50_000.0;
         force side_tension 0.0..=50_000.0;
         area holding_patch 0.0..=100.0;
+        fraction flat_part 0.0..=1.0;
         length pond_depth 0.001..=0.2;
         length cap_diameter 0.03..=0.6;
         length top_cap 0.0..=0.2;

@@ -24,8 +24,15 @@ pub struct Rules {
     pub station_step: f64,
     /// Step of the cap heights that the frame search tries, m. 1 in.
     pub height_step: f64,
-    /// Size of the cover's cells at straps, caps and edge, m; open film is up to twice as coarse. 2 in.
+    /// Size of the cells at straps, caps and edge of the film that gives the verdict, m; open film is up to twice as
+    /// coarse. 2 in.
     pub cell: f64,
+    /// The same for the film by which the frame is searched, so that the frame does not depend on `cell`, m. 2 in.
+    pub search_cell: f64,
+    /// The cover still sheds with all caps lower by so much, m: posts are cut by hand. 1/2 in, house rule.
+    pub cap_tolerance: f64,
+    /// The cover still sheds with all posts off their stations by so much, aft or forward, m. 1 in, house rule.
+    pub station_tolerance: f64,
     /// Tension of the shrunk film, N/m. 100, from memory.
     pub film_tension: f64,
     /// Tension of the ridge strap, N. 800, drawn with a tensioning tool, from memory.
@@ -34,6 +41,8 @@ pub struct Rules {
     pub side_tension: f64,
     /// Largest holding patch that is tolerated, m2. 1 sq ft, house rule.
     pub holding_patch: f64,
+    /// Part of the cover's plan that may be flatter than the least slope in all, caps left out. 0.03, house rule.
+    pub flat_part: f64,
     /// Depth from which a hollow counts as a pond, m. 1/4 in, house rule.
     pub pond_depth: f64,
     /// Diameter of a top cap, m. 5 in, demo value.
@@ -97,10 +106,14 @@ impl Default for Rules {
             station_step: 3.0 * INCH,
             height_step: INCH,
             cell: 2.0 * INCH,
+            search_cell: 2.0 * INCH,
+            cap_tolerance: 0.5 * INCH,
+            station_tolerance: INCH,
             film_tension: 100.0,
             ridge_tension: 800.0,
             side_tension: 400.0,
             holding_patch: FOOT * FOOT,
+            flat_part: 0.03,
             pond_depth: 0.25 * INCH,
             cap_diameter: 5.0 * INCH,
             top_cap: 0.75 * INCH,
@@ -130,5 +143,13 @@ impl Default for Rules {
             air_temperature: 5.0,
             humidity: 0.8,
         }
+    }
+}
+
+impl Rules {
+    /// The same rules on cells this many times as large, of the search's film and of the verdict's: coarser and faster.
+    pub fn coarsen(&mut self, times: f64) {
+        self.cell *= times;
+        self.search_cell *= times;
     }
 }

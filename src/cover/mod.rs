@@ -13,7 +13,7 @@ pub use taut::{StrapEdge, TautFilm};
 use crate::boat::Rules;
 use crate::frame::Frame;
 use crate::geom::mesh::Mesh;
-use crate::geom::surface::{Patch, Pond};
+use crate::geom::surface::{Patch, Pond, area};
 use crate::hull::Hull;
 use crate::num::bounded::Status;
 use nalgebra::Point3;
@@ -72,7 +72,7 @@ pub struct Cover {
     pub patches: Vec<Patch>,
     /// Hollows that would hold water, the largest first.
     pub ponds: Vec<Pond>,
-    /// Least slope of any triangle that does not lie on a cap, rad.
+    /// Least slope off the caps, as a mean over a hand's breadth (4 in), rad.
     pub least_slope: f64,
     /// Where that is.
     pub least_slope_at: Point3<f64>,
@@ -128,6 +128,23 @@ impl Cover {
             .filter_map(|node| self.mesh.vertices.get(*node as usize));
         let ends: Vec<[Point3<f64>; 2]> = tops.zip(&self.band).map(|(a, b)| [*a, *b]).collect();
         skirt::in_rows(&ends, rows)
+    }
+
+    /// Area of all film flatter than the least slope but for the tops of caps, which are flat by nature, m2.
+    pub fn flat_area(&self) -> f64 {
+        let on_cap = |node: u32| matches!(self.under.get(node as usize), Some(Some(Rest::Cap(_))));
+        self.patches
+            .iter()
+            .flat_map(|patch| &patch.triangles)
+            .map(|t| *t as usize)
+            .filter(|t| {
+                self.mesh
+                    .triangles
+                    .get(*t)
+                    .is_some_and(|nodes| !nodes.iter().all(|node| on_cap(*node)))
+            })
+            .map(|t| area(&self.mesh, t))
+            .sum()
     }
 
     /// Area of all film flatter than the least slope, m2.

@@ -24,10 +24,16 @@ pub(super) fn read(
     let count = mesh.triangles.len();
     let slopes: Vec<f64> = (0..count).map(|t| slope(&mesh, t)).collect();
     let neighbours = edge_neighbours(&mesh);
-    let holding = patches(&mesh, &neighbours, |t| {
+    let means = MeanSlopes::new(problem, &mesh, &slopes, &neighbours);
+    let mut holding = patches(&mesh, &neighbours, |t| {
         slopes.get(t).is_some_and(|slope| *slope < rules.min_slope)
     });
-    let (least_slope, least_slope_at) = least_slope(problem, &mesh, &slopes);
+    for patch in &mut holding {
+        if let Some((least, _)) = means.least(patch.triangles.iter().map(|t| *t as usize)) {
+            patch.least_slope = least;
+        }
+    }
+    let (least_slope, least_slope_at) = means.least_of_all(rules.min_slope);
     let spanned_area: f64 = (0..count).map(|t| area(&mesh, t)).sum();
     let skirt = skirt(hull, rules, &problem.edge);
     let (post_loads, contacts) = rests(frame, problem, &minimum, &mesh);
@@ -78,22 +84,93 @@ fn sum_where(values: &[f64], chosen: &[bool]) -> f64 {
         .sum()
 }
 
-/// The least slope off the caps, whose tops are flat by nature, and where it is.
-fn least_slope(problem: &Problem, mesh: &Mesh, slopes: &[f64]) -> (f64, Point3<f64>) {
-    let on_cap = |node: u32| matches!(problem.under.get(node as usize), Some(Some(Rest::Cap(_))));
-    let flattest = mesh
-        .triangles
-        .iter()
-        .zip(slopes)
-        .enumerate()
-        .filter(|(_, (nodes, _))| !nodes.iter().all(|node| on_cap(*node)))
-        .min_by(|(_, (_, a)), (_, (_, b))| a.total_cmp(b));
-    match flattest {
-        Some((t, (_, slope))) => {
-            let [a, b, c] = mesh.triangle(t);
-            (*slope, Point3::from((a.coords + b.coords + c.coords) / 3.0))
+/// Slopes are told as means over a hand's breadth, m; 4 in. What a single triangle has follows the mesh.
+const HAND_BREADTH: f64 = 0.1016;
+
+/// The flattest triangles among which the least mean is looked for where none is flatter than the rules want.
+const FLATTEST: usize = 64;
+
+/// Film whose slopes are read as means over a hand's breadth.
+struct MeanSlopes<'a> {
+    mesh: &'a Mesh,
+    slopes: &'a [f64],
+    neighbours: &'a [[Option<u32>; 3]],
+    /// Whether a triangle lies on a cap, whose top is flat by nature.
+    on_cap: Vec<bool>,
+}
+
+impl<'a> MeanSlopes<'a> {
+    fn new(
+        problem: &Problem,
+        mesh: &'a Mesh,
+        slopes: &'a [f64],
+        neighbours: &'a [[Option<u32>; 3]],
+    ) -> MeanSlopes<'a> {
+        let on_cap =
+            |node: &u32| matches!(problem.under.get(*node as usize), Some(Some(Rest::Cap(_))));
+        MeanSlopes {
+            on_cap: mesh
+                .triangles
+                .iter()
+                .map(|nodes| nodes.iter().all(on_cap))
+                .collect(),
+            mesh,
+            slopes,
+            neighbours,
         }
-        None => (0.0, Point3::origin()),
+    }
+
+    fn middle(&self, t: usize) -> Point3<f64> {
+        let [a, b, c] = self.mesh.triangle(t);
+        Point3::from((a.coords + b.coords + c.coords) / 3.0)
+    }
+
+    /// Mean slope by area of the film off the caps within half a hand's breadth of a triangle's middle in plan, rad.
+    fn about(&self, t: usize) -> f64 {
+        let middle = self.middle(t).xy();
+        let mut seen = vec![t];
+        let (mut sum, mut whole) = (0.0, 0.0);
+        let mut next = 0;
+        while let Some(&u) = seen.get(next) {
+            next += 1;
+            if !self.on_cap[u] {
+                let piece = area(self.mesh, u);
+                sum += self.slopes[u] * piece;
+                whole += piece;
+            }
+            for v in self.neighbours[u].into_iter().flatten() {
+                let v = v as usize;
+                let near = (self.middle(v).xy() - middle).norm() <= 0.5 * HAND_BREADTH;
+                if near && !seen.contains(&v) {
+                    seen.push(v);
+                }
+            }
+        }
+        if whole > 0.0 {
+            sum / whole
+        } else {
+            self.slopes[t]
+        }
+    }
+
+    /// The least of some triangles off the caps, and where it is.
+    fn least(&self, triangles: impl Iterator<Item = usize>) -> Option<(f64, Point3<f64>)> {
+        triangles
+            .filter(|t| !self.on_cap[*t])
+            .map(|t| (self.about(t), self.middle(t)))
+            .min_by(|(a, _), (b, _)| a.total_cmp(b))
+    }
+
+    /// The least of the whole film: among what is flatter than wanted, else among the flattest triangles.
+    fn least_of_all(&self, wanted: f64) -> (f64, Point3<f64>) {
+        let mut order: Vec<usize> = (0..self.slopes.len())
+            .filter(|t| !self.on_cap[*t])
+            .collect();
+        order.sort_by(|a, b| self.slopes[*a].total_cmp(&self.slopes[*b]));
+        let flat = order.partition_point(|t| self.slopes[*t] < wanted);
+        order.truncate(flat.max(FLATTEST));
+        self.least(order.into_iter())
+            .unwrap_or((0.0, Point3::origin()))
     }
 }
 

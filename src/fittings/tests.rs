@@ -12,7 +12,7 @@ const CELL: f64 = 0.15;
 
 fn plan_of(boat: Boat) -> (Boat, Plan) {
     let mut rules = boat.rules.clone();
-    rules.cell = CELL;
+    (rules.cell, rules.search_cell) = (CELL, CELL);
     let plan = plan(&boat, &rules).unwrap();
     (boat, plan)
 }

@@ -111,7 +111,7 @@ pub struct Patch {
     pub area: f64,
     /// Centre of that area; it need not lie on the surface.
     pub centroid: Point3<f64>,
-    /// Slope of its flattest triangle.
+    /// Its least slope: of its flattest triangle, where whoever reads a film does not say otherwise.
     pub least_slope: f64,
 }
 

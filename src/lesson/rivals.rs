@@ -82,7 +82,7 @@ mod tests {
     /// Every rival of a boat can be planned, differs from the plan by what it says, and has nothing mended.
     fn check(name: &str, fellows: usize) {
         let mut boat = preset(name).unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         let posts = plan.frame.posts.len();
         let rivals = Rival::of(&plan);

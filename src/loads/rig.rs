@@ -262,7 +262,7 @@ mod tests {
 
     fn planned(name: &str) -> Plan {
         let mut boat = preset(name).unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         plan(&boat, &boat.rules).unwrap()
     }
 

@@ -71,7 +71,7 @@ pub(super) fn coarser(from: &Plan) -> Option<Plan> {
     let nodes = from.cover.mesh.vertices.len() as f64;
     let boat: Boat = from.pinned();
     let mut rules = from.rules.clone();
-    rules.cell *= (nodes / NODES).sqrt().max(1.0);
+    rules.coarsen((nodes / NODES).sqrt().max(1.0));
     plan(&boat, &rules).ok()
 }
 

@@ -31,14 +31,15 @@ const TOUCH_RISE: f64 = 0.0254;
 /// What a frame that the section model itself refuses weighs: more than any boat's area, m2.
 const SHORTAGE: f64 = 1e4;
 
-/// How bad a cover is: area that holds too much snow, with a penalty for ponds and forbidden touches, m2.
-pub(super) fn badness(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
+/// How far a cover is from shedding: area that holds too much snow, hollows, and little for high posts, m2.
+pub(super) fn penalty(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
     let ponds: f64 = cover.ponds.iter().map(|pond| pond.plan_area).sum();
     let low: f64 = cover
         .patches
         .iter()
         .map(|patch| (patch.area - rules.holding_patch).max(0.0))
         .sum();
+    let flat = (cover.flat_area() - rules.flat_part * cover.plan_area).max(0.0);
     let heights: f64 = frame.posts.iter().map(|post| post.cap - post.base).sum();
     // Among frames that hold alike, the lower one is better; a metre of post weighs a square centimetre.
     let short = if frame.shortage.is_some() {
@@ -46,7 +47,7 @@ pub(super) fn badness(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
     } else {
         0.0
     };
-    short + low + ponds + 1e-4 * heights
+    short + low + flat + ponds + 1e-4 * heights
 }
 
 /// Adds to the demands and hips what the film lacks; `false` where nothing is lacking.
@@ -61,10 +62,13 @@ pub(super) fn wanted(
 ) -> bool {
     let mut any = false;
     let before = hips.len();
+    // Where the flat film in all is too much, the largest patches go first until the rest may stay.
+    let mut excess = cover.flat_area() - MARGIN * rules.flat_part * cover.plan_area;
     for patch in &cover.patches {
-        if patch.area <= MARGIN * rules.holding_patch {
+        if patch.area <= MARGIN * rules.holding_patch && excess <= 0.0 {
             continue;
         }
+        excess -= patch.area;
         any = true;
         let corner = (!boat.wishes.only_pinned)
             .then(|| corner_of(hull, frame, patch))

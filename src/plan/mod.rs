@@ -7,16 +7,18 @@ mod pinned;
 mod rounds;
 mod shortfall;
 mod strengthen;
+mod tolerance;
 mod variants;
 
 pub use advice::{Advice, Tried, advise};
 pub use fewer::FewerPosts;
 pub use shortfall::Shortfall;
 pub use strengthen::{Strengthening, strengthen};
+pub use tolerance::Deviation;
 pub use variants::Change;
 
 use crate::boat::{Boat, Problem, Rules};
-use crate::cover::Cover;
+use crate::cover::{Cover, stretch};
 use crate::film::{self, Film};
 use crate::fittings::{self, Fittings};
 use crate::frame::{Frame, design};
@@ -92,26 +94,32 @@ const MOST_NODES: f64 = 60_000.0;
 /// What is impossible about its hull, each with the field of the boat file.
 pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
     let hull = Hull::build(boat, rules)?;
-    let cell = rules.cell.max((hull.edge.plan_area() / MOST_NODES).sqrt());
+    let coarsest = (hull.edge.plan_area() / MOST_NODES).sqrt();
+    let [cell, search_cell] = [rules.cell, rules.search_cell].map(|cell| cell.max(coarsest));
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
     let (mended, fewer) = rayon::join(
-        || rounds::mend(&hull, boat, rules, &first, cell),
-        || fewer::one_post_less(&hull, boat, rules, &first, cell),
+        || rounds::mend(&hull, boat, rules, &first, search_cell),
+        || fewer::one_post_less(&hull, boat, rules, &first, search_cell),
     );
-    let mended =
-        mended.ok_or_else(|| impossible("the plan of this boat cannot be meshed".to_owned()))?;
+    let unmeshed = || impossible("the plan of this boat cannot be meshed".to_owned());
+    let mended = mended.ok_or_else(unmeshed)?;
     let fewer = if mended.frame.posts.len() > first.posts.len() {
-        fewer::section_model_alone(&hull, rules, &first, cell)
+        fewer::section_model_alone(&hull, rules, &first, search_cell)
     } else {
         fewer
     };
-    let (frame, cover) = (mended.frame, mended.cover);
+    let frame = mended.frame;
+    let cover = stretch(&hull, &frame, rules, cell).ok_or_else(unmeshed)?;
+    let mut shortfalls = shortfall::shortfalls(&hull, boat, rules, &frame, &cover);
+    if shortfalls.is_empty() {
+        shortfalls = tolerance::shortfalls(&hull, rules, &mended.built);
+    }
     let film = film::lay(&hull, boat, rules, &frame, &cover);
     let fittings = fittings::fit(&hull, boat, rules, &frame, &cover, &film);
     Ok(Plan {
         fewer,
         takeoff: take_off((&hull, boat, rules), &frame, &cover, &film, &fittings),
-        shortfalls: shortfall::shortfalls(&hull, boat, rules, &frame, &cover),
+        shortfalls,
         rounds: mended.rounds,
         loads: None,
         strengthening: None,

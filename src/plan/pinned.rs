@@ -100,7 +100,7 @@ mod tests {
     fn a_pinned_plan_is_planned_as_it_is() {
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
-            boat.rules.cell *= 4.0;
+            boat.rules.coarsen(4.0);
             let first = plan(&boat, &boat.rules).unwrap();
             let pinned = first.pinned();
             let again = plan(&pinned, &pinned.rules).unwrap();

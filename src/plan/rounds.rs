@@ -1,15 +1,18 @@
 //! Frame and film in turn: the film says what it lacks, the frame is designed anew, until it holds.
+//!
+//! The film is that over the frame as it may be built, with its caps low: what holds there holds as planned, too.
 
+use super::tolerance::{Deviation, moved};
 use super::{COARSER, mend};
 use crate::boat::{Boat, Rules};
 use crate::cover::{Cover, stretch};
 use crate::frame::{Demand, Frame, HipWish, design};
 use crate::hull::Hull;
 
-/// The best frame found, and the film over it.
+/// The best frame found, and the films over it as it may be built.
 pub(super) struct Mended {
     pub frame: Frame,
-    pub cover: Cover,
+    pub built: Vec<(Deviation, Cover)>,
     /// Times that the film was solved.
     pub rounds: usize,
 }
@@ -31,7 +34,7 @@ pub(super) fn mend(
 ) -> Option<Mended> {
     let mut demands: Vec<Demand> = Vec::new();
     let mut hips: Vec<HipWish> = Vec::new();
-    let mut best: Option<(f64, Frame, Cover)> = None;
+    let mut best: Option<(f64, Frame, Vec<(Deviation, Cover)>)> = None;
     let mut rounds = 0;
     let mut coarse = true;
     let mut moves = 0;
@@ -39,16 +42,28 @@ pub(super) fn mend(
     while rounds < MOST_ROUNDS {
         rounds += 1;
         let size = if coarse { COARSER * cell } else { cell };
-        let cover = stretch(hull, &frame, rules, size)?;
-        let wanted = mend::wanted(hull, boat, rules, &frame, &cover, &mut demands, &mut hips);
+        let mut built = vec![lowered(hull, &frame, rules, size)?];
+        let mut ask = |frame: &Frame, built: &[(Deviation, Cover)]| {
+            built.iter().any(|(_, cover)| {
+                mend::wanted(hull, boat, rules, frame, cover, &mut demands, &mut hips)
+            })
+        };
+        let mut wanted = ask(&frame, &built);
         if coarse && !wanted {
             coarse = false;
             continue;
         }
         if !coarse {
-            let badness = mend::badness(rules, &frame, &cover);
-            if best.as_ref().is_none_or(|(least, _, _)| badness < *least) {
-                best = Some((badness, frame.clone(), cover));
+            if !wanted {
+                built.extend(moved(hull, &frame, rules, cell));
+                wanted = ask(&frame, &built[1..]);
+            }
+            let penalty = built
+                .iter()
+                .map(|(_, cover)| mend::penalty(rules, &frame, cover))
+                .fold(0.0, f64::max);
+            if best.as_ref().is_none_or(|(least, _, _)| penalty < *least) {
+                best = Some((penalty, frame.clone(), built));
             }
             if !wanted {
                 break;
@@ -70,18 +85,28 @@ pub(super) fn mend(
             frame = next;
         }
     }
-    let (frame, cover) = match best {
-        Some((_, frame, cover)) => (frame, cover),
-        None => {
-            let cover = stretch(hull, &frame, rules, cell)?;
-            (frame, cover)
-        }
+    let (frame, mut built) = match best {
+        Some((_, frame, built)) => (frame, built),
+        None => (frame, Vec::new()),
     };
+    if built.is_empty() {
+        built.push(lowered(hull, &frame, rules, cell)?);
+    }
+    if built.len() == 1 {
+        built.extend(moved(hull, &frame, rules, cell));
+    }
     Some(Mended {
         frame,
-        cover,
+        built,
         rounds,
     })
+}
+
+/// The film over a frame whose caps are low.
+fn lowered(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<(Deviation, Cover)> {
+    let deviation = Deviation::CapsLow(rules.cap_tolerance);
+    let cover = stretch(hull, &deviation.of(frame), rules, cell)?;
+    Some((deviation, cover))
 }
 
 /// The frame under the film's demands: first with the posts where they are, raised; where that does not do,

@@ -1,5 +1,6 @@
 //! What is wrong with a cover, as data, and as a sentence with a number and what would mend it.
 
+use super::tolerance::Deviation;
 use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
 use crate::frame::{Frame, Reason, StrapKind};
@@ -26,6 +27,22 @@ pub enum Shortfall {
         at: Point3<f64>,
         /// Its least slope, rad.
         least_slope: f64,
+    },
+    /// No single patch is too large, but the flat film in all is.
+    FlatInAll {
+        /// Area of it, caps left out, m2.
+        area: f64,
+        /// What may be, m2.
+        limit: f64,
+        /// Middle of the largest patch, m.
+        at: Point3<f64>,
+    },
+    /// The cover sheds as planned, and not with the frame a little off, as hands build it.
+    AsBuilt {
+        /// How it is off.
+        deviation: Deviation,
+        /// What is then wrong.
+        lack: Box<Shortfall>,
     },
     /// A hollow that holds water.
     Pond {
@@ -86,33 +103,7 @@ pub(super) fn shortfalls(
             cause: shortage.cause.clone(),
         });
     }
-    for patch in &cover.patches {
-        if patch.area > rules.holding_patch {
-            found.push(Shortfall::HoldingPatch {
-                area: patch.area,
-                at: patch.centroid,
-                least_slope: patch.least_slope,
-            });
-        }
-    }
-    for pond in &cover.ponds {
-        found.push(Shortfall::Pond {
-            depth: pond.depth,
-            volume: pond.volume,
-            at: pond.deepest,
-        });
-    }
-    for contact in &cover.contacts {
-        if let Some(thing) = hull.things.get(contact.thing)
-            && !thing.film_may_rest
-        {
-            found.push(Shortfall::Touches {
-                thing: thing.name.clone(),
-                at: contact.at,
-                force: contact.force,
-            });
-        }
-    }
+    found.extend(lacks(hull, rules, cover));
     for (post, load) in frame.posts.iter().zip(&cover.post_loads) {
         if *load <= 0.0 {
             found.push(Shortfall::IdlePost {
@@ -151,6 +142,50 @@ pub(super) fn shortfalls(
     found
 }
 
+/// What keeps a film from shedding.
+pub(super) fn lacks(hull: &Hull, rules: &Rules, cover: &Cover) -> Vec<Shortfall> {
+    let mut found = Vec::new();
+    for patch in &cover.patches {
+        if patch.area > rules.holding_patch {
+            found.push(Shortfall::HoldingPatch {
+                area: patch.area,
+                at: patch.centroid,
+                least_slope: patch.least_slope,
+            });
+        }
+    }
+    let (flat, limit) = (cover.flat_area(), rules.flat_part * cover.plan_area);
+    if found.is_empty() && flat > limit {
+        found.push(Shortfall::FlatInAll {
+            area: flat,
+            limit,
+            at: cover
+                .patches
+                .first()
+                .map_or(cover.least_slope_at, |patch| patch.centroid),
+        });
+    }
+    for pond in &cover.ponds {
+        found.push(Shortfall::Pond {
+            depth: pond.depth,
+            volume: pond.volume,
+            at: pond.deepest,
+        });
+    }
+    for contact in &cover.contacts {
+        if let Some(thing) = hull.things.get(contact.thing)
+            && !thing.film_may_rest
+        {
+            found.push(Shortfall::Touches {
+                thing: thing.name.clone(),
+                at: contact.at,
+                force: contact.force,
+            });
+        }
+    }
+    found
+}
+
 impl Shortfall {
     /// What is wrong and what would mend it, in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
@@ -185,6 +220,15 @@ impl Shortfall {
                 place(at),
                 units.format_angle(*least_slope)
             ),
+            Shortfall::FlatInAll { area, limit, at } => format!(
+                "{} of film is flat in all, {} may be; the largest spot is at {}: raise the caps a little",
+                units.format_area(*area),
+                units.format_area(*limit),
+                place(at)
+            ),
+            Shortfall::AsBuilt { deviation, lack } => {
+                format!("{}: {}", deviation.phrase(units), lack.sentence(units))
+            }
             Shortfall::Pond { depth, volume, at } => format!(
                 "pond {} deep, {}, at {}: lift the film there",
                 length(*depth),

@@ -173,7 +173,7 @@ mod tests {
 
     fn wanted(name: &str) -> Wanted {
         let mut boat = preset(name).unwrap().boat().unwrap();
-        boat.rules.cell *= 4.0;
+        boat.rules.coarsen(4.0);
         Wanted { boat, site: None }
     }
 

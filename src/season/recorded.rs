@@ -120,7 +120,7 @@ mod tests {
 
     fn planned() -> Plan {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         plan(&boat, &boat.rules).unwrap()
     }
 

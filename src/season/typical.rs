@@ -127,7 +127,7 @@ mod tests {
             let mut boat =
                 read(&text, &none).unwrap_or_else(|problems| panic!("{text}\n{problems}"));
             assert_eq!(boat.name, "a \"quoted\" name");
-            boat.rules.cell *= 3.0;
+            boat.rules.coarsen(3.0);
             let plan = plan(&boat, &boat.rules).expect("a plan");
             assert!(plan.sheds(), "{length} m: {:?}", plan.shortfalls);
         }

@@ -240,7 +240,7 @@ mod tests {
     fn pieces_are_drawn_in_true_size() {
         for name in ["open-runabout-18", "pontoon-24"] {
             let mut boat = preset(name).unwrap().boat().unwrap();
-            boat.rules.cell = 0.15;
+            (boat.rules.cell, boat.rules.search_cell) = (0.15, 0.15);
             let plan = plan(&boat, &boat.rules).unwrap();
             let plot = frame_plot(&plan, UnitSystem::Metric);
             let length = |id: &str| {

@@ -340,7 +340,7 @@ mod tests {
 
     fn app() -> App {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         let mut app = App::new();
         app.add_plugins((MinimalPlugins, InputPlugin, CameraPlugin))

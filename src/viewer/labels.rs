@@ -531,7 +531,7 @@ mod tests {
     fn every_post_has_its_station_height_and_cut() {
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
-            boat.rules.cell *= 3.0;
+            boat.rules.coarsen(3.0);
             let plan = plan(&boat, &boat.rules).unwrap();
             let units = UnitSystem::FeetInches;
             for show in Show::ALL {

@@ -424,7 +424,7 @@ mod tests {
 
     fn runabout() -> Plan {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 2.0;
+        boat.rules.coarsen(2.0);
         plan(&boat, &boat.rules).unwrap()
     }
 

@@ -164,7 +164,8 @@ fn start(mut work: ResMut<Work>, waker: Option<Res<Waker>>) {
 fn answer(boat: &Boat, quality: Quality) -> Answer {
     let mut rules = boat.rules.clone();
     if quality == Quality::Held {
-        rules.cell *= HELD_COARSER;
+        rules.coarsen(HELD_COARSER);
+        (rules.cap_tolerance, rules.station_tolerance) = (0.0, 0.0);
     }
     // A fault of the planner must not take the window, and unsaved work, with it.
     std::panic::catch_unwind(|| plan(boat, &rules)).unwrap_or_else(|_| {

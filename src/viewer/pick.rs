@@ -160,7 +160,7 @@ mod tests {
 
     fn planned(name: &str, cell: f64) -> Plan {
         let mut boat = preset(name).unwrap().boat().unwrap();
-        boat.rules.cell *= cell;
+        boat.rules.coarsen(cell);
         plan(&boat, &boat.rules).unwrap()
     }
 

@@ -177,7 +177,7 @@ mod tests {
     #[test]
     fn every_vantage_holds_the_boat_in_its_picture_and_no_farther_than_need_be() {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         let points = extent(&plan);
         for vantage in Vantage::ALL {

@@ -130,8 +130,13 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
         .iter()
         .map(|shortfall| {
             let finding = Finding::new("", shortfall.sentence(units)).against(true);
-            match shortfall {
+            let what = match shortfall {
+                Shortfall::AsBuilt { lack, .. } => lack.as_ref(),
+                other => other,
+            };
+            match what {
                 Shortfall::HoldingPatch { at, .. }
+                | Shortfall::FlatInAll { at, .. }
                 | Shortfall::Pond { at, .. }
                 | Shortfall::Touches { at, .. } => finding.at(*at),
                 Shortfall::Frame { stretch, .. } => {
@@ -151,7 +156,7 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
                         None => finding,
                     }
                 }
-                Shortfall::NotSolved { .. } => finding,
+                Shortfall::NotSolved { .. } | Shortfall::AsBuilt { .. } => finding,
             }
         })
         .collect()

@@ -196,7 +196,7 @@ mod tests {
     fn the_question_counts_and_the_stretch_lies_on_the_film() {
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
-            boat.rules.cell *= 4.0;
+            boat.rules.coarsen(4.0);
             let plan = plan(&boat, &boat.rules).unwrap();
             assert!(question(&plan).starts_with("Why "));
             let Some([from, to]) = stretch(&plan) else {
@@ -218,7 +218,7 @@ mod tests {
     #[test]
     fn one_post_cannot_serve_a_stretch_of_the_runabout() {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 2.0;
+        boat.rules.coarsen(2.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         assert_eq!(question(&plan), "Why two posts?");
         assert_eq!(stretch(&plan), Some(plan.fewer.stretch));

@@ -11,7 +11,7 @@ const COARSER: f64 = 3.0;
 
 fn boat(name: &str) -> Boat {
     let mut boat = preset(name).unwrap().boat().unwrap();
-    boat.rules.cell *= COARSER;
+    boat.rules.coarsen(COARSER);
     boat
 }
 

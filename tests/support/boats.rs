@@ -465,7 +465,7 @@ const LARGEST_CELL: f64 = 0.12;
 fn rules(draw: &mut Draw, size: &Size) -> String {
     let cell = (size.length / CELLS).min(LARGEST_CELL);
     format!(
-        "    rules: (cell: {}, min_slope: {}, max_span: {}, max_post: {}),\n",
+        "    rules: (cell: {0}, search_cell: {0}, min_slope: {1}, max_span: {2}, max_post: {3}),\n",
         draw.length(cell),
         angle(draw.between(8.0, 18.0)),
         draw.length_in(1.6, 3.2),

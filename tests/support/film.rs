@@ -1,10 +1,15 @@
 //! The film of a plan as others see it: read back from the STL that is handed out.
 
+#![allow(
+    dead_code,
+    reason = "each test that includes this file uses a part of it"
+)]
+
 use hulltent::export::cover_stl;
 use hulltent::plan::Plan;
 use nalgebra::Point3;
 use parry3d_f64::math::Vector;
-use parry3d_f64::query::{Ray, RayCast};
+use parry3d_f64::query::{PointQuery, Ray, RayCast};
 use parry3d_f64::shape::TriMesh;
 use std::io::Cursor;
 
@@ -43,6 +48,12 @@ impl Film {
             points,
             triangles,
         }
+    }
+
+    /// How far a point is from it, m.
+    pub fn distance(&self, p: &Point3<f64>) -> f64 {
+        self.shape
+            .distance_to_local_point(Vector::new(p.x, p.y, p.z), true)
     }
 
     /// Its height at a place of the plan, by a ray from above; `None` outside it. Rays just beside it are sent

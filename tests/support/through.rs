@@ -7,9 +7,11 @@ use nalgebra::Point3;
 /// Spacing of the points that are compared, m.
 const SPACING: f64 = 0.01;
 
-/// Greatest height of a thing over the film, which thing, and where, m.
-pub fn deepest(plan: &Plan) -> (f64, String, Point3<f64>) {
-    let film = Film::of(plan);
+/// Less is not looked at, m.
+const NOTHING: f64 = 1e-3;
+
+/// How far a thing stands through the film, which thing, and where, m: its distance from the film where it is higher.
+pub fn deepest(plan: &Plan, film: &Film) -> (f64, String, Point3<f64>) {
     let mut worst = (0.0, String::new(), Point3::origin());
     for thing in plan.hull.things.iter().filter(|thing| !thing.left_out) {
         let mesh = &thing.mesh;
@@ -24,8 +26,11 @@ pub fn deepest(plan: &Plan) -> (f64, String, Point3<f64>) {
                 for i in 0..=pieces {
                     let p = a + (b - a) * (i as f64 / pieces as f64);
                     let over = film.height(p.x, p.y).map_or(0.0, |z| p.z - z);
-                    if over > worst.0 {
-                        worst = (over, thing.name.clone(), p);
+                    if over > NOTHING.max(worst.0) {
+                        let through = film.distance(&p);
+                        if through > worst.0 {
+                            worst = (through, thing.name.clone(), p);
+                        }
                     }
                 }
             }

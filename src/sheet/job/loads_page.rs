@@ -48,7 +48,7 @@ mod tests {
     #[test]
     fn a_site_adds_a_page_with_checks_and_cautions() {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let site = from_options(&SiteOptions {
             code: Some("asce7-16".to_owned()),
             snow: Some("20 psf".to_owned()),

@@ -167,9 +167,13 @@ pub const RULES: &[(&str, &[Spec<Rules>])] = &[
         "What counts",
         specs![Rules:
             "holding patch from" Area holding_patch;
+            "flat in all, part" Plain flat_part;
             "pond from" Length pond_depth;
             "pad from" Force pad_force;
+            "caps may be low by" Length cap_tolerance;
+            "posts may be off by" Length station_tolerance;
             "cell of the film" Length cell;
+            "cell of the search" Length search_cell;
         ],
     ),
     (

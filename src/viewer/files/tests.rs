@@ -443,7 +443,7 @@ fn sheets_and_lists_are_those_of_the_exporters() {
     assert!(desktop.said().contains("no plan"), "{}", desktop.said());
     let mut boat = desktop.boat();
     // Coarse: only the bytes are compared.
-    boat.rules.cell = 0.15;
+    (boat.rules.cell, boat.rules.search_cell) = (0.15, 0.15);
     let planned = plan(&boat, &boat.rules).unwrap();
     let model = Model::new(boat, UNITS).planned(planned.clone());
     assert_eq!(

@@ -29,7 +29,7 @@ const UNITS: UnitSystem = UnitSystem::FeetInches;
 
 fn runabout() -> Boat {
     let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-    boat.rules.cell *= 3.0;
+    boat.rules.coarsen(3.0);
     boat
 }
 

@@ -265,7 +265,7 @@ mod tests {
     #[test]
     fn what_is_drawn_of_the_fittings_lies_on_the_cover() {
         let mut boat = preset("pilothouse-25").unwrap().boat().unwrap();
-        boat.rules.cell *= 2.0;
+        boat.rules.coarsen(2.0);
         boat.door = Some(DoorWish {
             station: 2.0,
             hand: Hand::Port,

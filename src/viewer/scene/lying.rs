@@ -259,7 +259,7 @@ mod tests {
             .unwrap()
             .boat()
             .unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = crate::plan::plan(&boat, &boat.rules).unwrap();
         let rules = crate::lesson::storm::StormRules::of(&plan.rules);
         let mut storm = crate::lesson::storm::Storm::new(&plan.cover, rules);

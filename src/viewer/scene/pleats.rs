@@ -92,7 +92,7 @@ mod tests {
     fn folds_open_aft() {
         for name in ["open-runabout-18", "center-console-24"] {
             let mut boat = preset(name).unwrap().boat().unwrap();
-            boat.rules.cell *= 2.0;
+            boat.rules.coarsen(2.0);
             let plan = plan(&boat, &boat.rules).unwrap();
             let [every, length] = MARKS;
             for pleat in &plan.film.pleats {

@@ -473,7 +473,7 @@ mod tests {
         use bevy::math::Vec3;
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
-            boat.rules.cell *= 3.0;
+            boat.rules.coarsen(3.0);
             let plan = plan(&boat, &boat.rules).unwrap();
             let start = Pose {
                 target: Vec3::ZERO,
@@ -524,7 +524,7 @@ mod tests {
                 .unwrap()
                 .boat()
                 .unwrap();
-            boat.rules.cell *= 3.0;
+            boat.rules.coarsen(3.0);
             for kind in [
                 SupportKind::Trailer,
                 SupportKind::Cradle,

@@ -190,7 +190,7 @@ mod tests {
 
     fn app() -> App {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         let mut app = App::new();
         app.add_plugins((MinimalPlugins, InputPlugin))
@@ -270,7 +270,7 @@ mod tests {
         let before = plane(&app).unwrap().at();
         // A shorter boat: the plane comes in with it.
         let mut boat = preset("rowing-dinghy-12").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         app.world_mut().resource_mut::<Model>().plan = Some(Arc::new(plan));
         app.update();

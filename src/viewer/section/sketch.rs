@@ -406,7 +406,7 @@ mod tests {
         let room = Rect::from_min_max(pos2(170.0, 30.0), pos2(1020.0, 260.0));
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
-            boat.rules.cell *= 3.0;
+            boat.rules.coarsen(3.0);
             let plan = plan(&boat, &boat.rules).unwrap();
             let posts = plan.frame.posts.iter();
             let mut planes: Vec<Plane> = posts.map(|post| Plane::Across(post.station)).collect();

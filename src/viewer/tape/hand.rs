@@ -244,7 +244,7 @@ mod tests {
 
     fn app() -> App {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 3.0;
+        boat.rules.coarsen(3.0);
         let plan = plan(&boat, &boat.rules).unwrap();
         let mut orbit = Orbit::new(Vantage::Port);
         orbit.pose.target = Vec3::new(2.7, 0.9, 0.0);

@@ -32,7 +32,7 @@ const ROUNDING: f64 = 1e-9;
 
 fn runabout() -> Boat {
     let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-    boat.rules.cell *= 3.0;
+    boat.rules.coarsen(3.0);
     boat
 }
 

@@ -35,6 +35,12 @@ pub(super) fn film_over_boat(plan: &Plan, film: &Film, faults: &mut Faults) {
             ));
         }
     }
+    let (depth, name, at) = through::deepest(plan, film);
+    if depth > SEEN.max(UNDER * plan.rules.cell) {
+        faults.push(format!(
+            "the {name} stands through the film by {depth} at {at}"
+        ));
+    }
     for post in &plan.frame.posts {
         let z = film.height(post.station, post.offset);
         if z.is_none_or(|z| z < post.cap - TENTH) {
@@ -45,6 +51,9 @@ pub(super) fn film_over_boat(plan: &Plan, film: &Film, faults: &mut Faults) {
         }
     }
 }
+
+/// What nobody sees, m; 1/2 in.
+const SEEN: f64 = 0.0127;
 
 /// Film may cut the rim of a box this far inside it, as a part of the cell.
 const RIM_CUT: f64 = 1.0;
@@ -157,7 +166,7 @@ pub(super) fn slopes(plan: &Plan, film: &Film, faults: &mut Faults) {
         })
     };
     let (mut area, mut flat, mut unsure) = (0.0, 0.0, 0.0);
-    let mut least = (f64::INFINITY, 0.0);
+    let mut pieces: Vec<(Point2<f64>, f64, f64, f64, bool)> = Vec::new();
     for (t, told) in film.triangles.iter().zip(&cover.slopes) {
         let (slope, turned) = slope(film, t);
         if (slope - told).abs() > turned {
@@ -171,9 +180,7 @@ pub(super) fn slopes(plan: &Plan, film: &Film, faults: &mut Faults) {
         if (slope - plan.rules.min_slope).abs() < turned {
             unsure += piece;
         }
-        if slope < least.0 && !on_cap(t) {
-            least = (slope, turned);
-        }
+        pieces.push((middle(film, t), slope, piece, turned, on_cap(t)));
         if normal(film, t).z <= 0.0 {
             faults.push("a triangle of the film does not face up".to_owned());
         }
@@ -188,20 +195,50 @@ pub(super) fn slopes(plan: &Plan, film: &Film, faults: &mut Faults) {
             cover.holding_area()
         ));
     }
-    // A cap that a thing reaches over is not told as flat by nature, so that the least slope may lie there.
-    let at = cover.least_slope_at.xy();
-    let off_caps = plan
-        .frame
-        .posts
-        .iter()
-        .all(|post| (at - post.top().xy()).norm() > radius);
-    if cover.least_slope > least.0 + least.1 || (off_caps && cover.least_slope < least.0 - least.1)
-    {
+    // Least as a mean over a hand's breadth, off the caps, whose tops are flat by nature.
+    let mean = |at: Point2<f64>| {
+        let near = || {
+            pieces.iter().filter(move |(middle, _, _, _, on_cap)| {
+                !on_cap && (middle - at).norm() <= 0.5 * HAND_BREADTH
+            })
+        };
+        let whole: f64 = near().map(|(_, _, piece, _, _)| piece).sum();
+        let sum = |part: fn(&(Point2<f64>, f64, f64, f64, bool)) -> f64| {
+            near().map(|piece| part(piece) * piece.2).sum::<f64>() / whole
+        };
+        (sum(|piece| piece.1), sum(|piece| piece.3))
+    };
+    let (told, turned) = mean(cover.least_slope_at.xy());
+    if (told - cover.least_slope).abs() > turned + MEAN_OFF {
         faults.push(format!(
-            "least slope {} is told as {}",
-            least.0, cover.least_slope
+            "least slope {told} is told as {}",
+            cover.least_slope
         ));
     }
+    let flattest = pieces
+        .iter()
+        .filter(|(_, slope, _, _, on_cap)| !on_cap && *slope < cover.least_slope)
+        .map(|(middle, _, _, _, _)| mean(*middle).0)
+        .fold(f64::INFINITY, f64::min);
+    if flattest < cover.least_slope - MEAN_OFF {
+        faults.push(format!(
+            "a slope of {flattest} is flatter than {}",
+            cover.least_slope
+        ));
+    }
+}
+
+/// Slopes are told as means over so much, m; 4 in.
+const HAND_BREADTH: f64 = 0.1016;
+
+/// Triangles whose middles lie just within half of that in one place and just beyond in single precision, rad.
+const MEAN_OFF: f64 = 0.02;
+
+fn middle(film: &Film, t: &[u32; 3]) -> Point2<f64> {
+    let sum = t.iter().fold(Vector2::zeros(), |sum, v| {
+        sum + film.points[*v as usize].xy().coords
+    });
+    Point2::from(sum / 3.0)
 }
 
 /// Connected film flatter than allowed, counted anew: the verdict names every patch over the tolerated size.

@@ -7,6 +7,7 @@ mod frame;
 mod sheet;
 
 use super::film::Film;
+use super::through;
 use hulltent::boat::{BoxKind, DeckBox, Zone};
 use hulltent::cover::stretch;
 use hulltent::export::{Record, json};

@@ -8,7 +8,7 @@ use proptest::prelude::*;
 
 fn planned(name: &str) -> (Boat, Plan) {
     let mut boat = preset(name).unwrap().boat().unwrap();
-    boat.rules.cell *= 3.0;
+    boat.rules.coarsen(3.0);
     let plan = plan(&boat, &boat.rules).unwrap();
     (boat, plan)
 }
