@@ -205,7 +205,7 @@ fn feet(value: f64) -> Vec<String> {
         let rest = format!("{:.places$}", inches - 12.0 * whole);
         // Rounding up may make a foot of it, which then is a text with fewer digits.
         if whole > 0.0 && rest.parse::<f64>().is_ok_and(|rest| rest < 12.0) {
-            texts.push(format!("{sign}{whole:.0}'{rest}\""));
+            texts.push(format!("{sign}{whole:.0}'{rest}"));
         }
     }
     texts.extend(decimals(value / METRES_PER_INCH, 0..=3, " in"));
@@ -213,7 +213,7 @@ fn feet(value: f64) -> Vec<String> {
     texts
 }
 
-/// A number of equal parts of an inch: `24 ft`, `4'10"`, `7'4 1/4"`, `3 in`, `1/2 in`.
+/// A number of equal parts of an inch: `24 ft`, `4'10`, `7'4 1/4`, `3 in`, `1/2 in`.
 fn tape(steps: u64, parts: u64) -> String {
     let (feet, rest) = (steps / (12 * parts), steps % (12 * parts));
     let (inches, part) = (rest / parts, rest % parts);
@@ -222,8 +222,8 @@ fn tape(steps: u64, parts: u64) -> String {
         (0, 0, part) => format!("{part}/{parts} in"),
         (0, inches, part) => format!("{inches} {part}/{parts} in"),
         (feet, 0, 0) => format!("{feet} ft"),
-        (feet, inches, 0) => format!("{feet}'{inches}\""),
-        (feet, inches, part) => format!("{feet}'{inches} {part}/{parts}\""),
+        (feet, inches, 0) => format!("{feet}'{inches}"),
+        (feet, inches, part) => format!("{feet}'{inches} {part}/{parts}"),
     }
 }
 
