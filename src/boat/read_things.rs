@@ -269,10 +269,23 @@ pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum:
         for (number, (station, offset, height)) in points.iter().enumerate() {
             let mut read = |place: usize, quantity: &Quantity, range, subtract: f64| {
                 let path = format!("{at}.path[{number}][{place}]");
-                check
-                    .length(&path, &Some(quantity.clone()), range)
-                    .unwrap_or(subtract)
-                    - subtract
+                let range: std::ops::RangeInclusive<f64> = range;
+                let Some(value) = check.any_length(&path, &Some(quantity.clone())) else {
+                    return 0.0;
+                };
+                if !range.contains(&value) {
+                    let (start, end) = (check.typed(*range.start()), check.typed(*range.end()));
+                    check.problem(
+                        &path,
+                        format!("{} is out of range", quantity.text().trim()),
+                        format!(
+                            "it must lie between {start} and {end}; a point is (station, offset, height): are two of \
+                             its numbers swapped?"
+                        ),
+                    );
+                    return 0.0;
+                }
+                value - subtract
             };
             path.push([
                 read(0, station, stations(boat), 0.0),
