@@ -78,7 +78,7 @@ fn five(extra: &str) -> String {
 
 #[test]
 fn lengths_that_are_wrong() {
-    let beam = "beam: \"7'8\\\"\"";
+    let beam = "beam: \"7'8\"";
     // Wrong units, no unit, negative, zero, not a number, out of range: each with its place.
     check(
         &with(beam, "beam: \"7.6 fot\""),
@@ -152,7 +152,7 @@ fn things_that_are_wrong() {
         ),
         &[
             "boxes[0]",
-            "'console' lies outside the hull",
+            "'console' reaches 1'0 1/2 outside the sheer",
             "check its stations",
         ],
     );
@@ -178,7 +178,7 @@ fn things_that_are_wrong() {
     );
     check(
         &five("footings: [(from: \"3 ft\", to: \"30 ft\")]"),
-        &["footings[0].to", "out of range"],
+        &["footings[0].to", "lies beyond the boat", "between"],
     );
     check(
         &five("frame: (only_pinned: true)"),

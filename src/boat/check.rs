@@ -11,6 +11,10 @@ use std::ops::RangeInclusive;
 pub(crate) struct Checker<'a> {
     places: &'a Places,
     problems: Vec<Problem>,
+    /// The units that the file is written in, for lengths in messages.
+    pub units: UnitSystem,
+    /// What the file's heights have more than the boat's, m.
+    pub datum: f64,
 }
 
 /// What a unit parser looks like.
@@ -21,6 +25,35 @@ impl<'a> Checker<'a> {
         Checker {
             places,
             problems: Vec::new(),
+            units: UnitSystem::default(),
+            datum: 0.0,
+        }
+    }
+
+    /// A length in the file's units, as one types it.
+    pub fn typed(&self, metres: f64) -> String {
+        self.units.format_typed(metres)
+    }
+
+    /// Takes the units that a length of the file is written in for those of messages.
+    pub fn units_of(&mut self, quantity: &Option<Quantity>) {
+        if let Some(Quantity::Text(text)) = quantity {
+            self.units = units_of(text);
+        }
+    }
+
+    /// The first things of a list, no more than `max`; more are a problem.
+    pub fn at_most<'f, T>(&mut self, path: &str, list: &'f [T], max: usize) -> &'f [T] {
+        match list.get(..max) {
+            Some(front) if list.len() > max => {
+                self.problem(
+                    path,
+                    format!("{} entries, and {max} are the most", list.len()),
+                    "leave out what the film and the posts do not meet, or measure several small things as one",
+                );
+                front
+            }
+            _ => list,
         }
     }
 
@@ -71,19 +104,20 @@ impl<'a> Checker<'a> {
         &mut self,
         path: &str,
         value: f64,
+        typed: &str,
         range: &RangeInclusive<f64>,
-        print: fn(f64) -> String,
+        print: fn(f64, UnitSystem) -> String,
     ) -> Option<f64> {
         if range.contains(&value) {
             return Some(value);
         }
         self.problem(
             path,
-            format!("{} is out of range", print(value)),
+            format!("{typed} is out of range"),
             format!(
                 "it must lie between {} and {}",
-                print(*range.start()),
-                print(*range.end())
+                print(*range.start(), units_of(typed)),
+                print(*range.end(), units_of(typed))
             ),
         );
         // Not the nearest value in range: what follows from it would only be more noise.
@@ -96,10 +130,11 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         parser: Parser,
         range: RangeInclusive<f64>,
-        print: fn(f64) -> String,
+        print: fn(f64, UnitSystem) -> String,
     ) -> Option<f64> {
-        let value = self.parse(path, quantity.as_ref()?, parser)?;
-        self.within(path, value, &range, print)
+        let quantity = quantity.as_ref()?;
+        let value = self.parse(path, quantity, parser)?;
+        self.within(path, value, quantity.text().trim(), &range, print)
     }
 
     /// A length in m, or `None` where the file has none or a broken one.
@@ -109,13 +144,18 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_length, range, |metres| {
-            format!(
-                "{} ({})",
-                UnitSystem::FeetInches.format_length(metres),
-                UnitSystem::Metric.format_length(metres)
-            )
-        })
+        self.quantity(
+            path,
+            quantity,
+            units::parse_length,
+            range,
+            |metres, system| system.format_typed(metres),
+        )
+    }
+
+    /// A length in m within no range; `None` where the file has none or a broken one, which is noted.
+    pub fn any_length(&mut self, path: &str, quantity: &Option<Quantity>) -> Option<f64> {
+        self.parse(path, quantity.as_ref()?, units::parse_length)
     }
 
     /// A length in m that the file must give; `stand_in` replaces it after a problem.
@@ -145,7 +185,7 @@ impl<'a> Checker<'a> {
         degrees: RangeInclusive<f64>,
     ) -> Option<f64> {
         let range = degrees.start().to_radians()..=degrees.end().to_radians();
-        self.quantity(path, quantity, units::parse_angle, range, |radians| {
+        self.quantity(path, quantity, units::parse_angle, range, |radians, _| {
             UnitSystem::FeetInches.format_angle(radians)
         })
     }
@@ -157,7 +197,7 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_force, range, |newtons| {
+        self.quantity(path, quantity, units::parse_force, range, |newtons, _| {
             UnitSystem::Metric.format_force(newtons)
         })
     }
@@ -169,7 +209,7 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_tension, range, |value| {
+        self.quantity(path, quantity, units::parse_tension, range, |value, _| {
             format!("{value:.0} N/m")
         })
     }
@@ -181,13 +221,19 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_pressure, range, |pascals| {
-            format!(
-                "{} ({})",
-                UnitSystem::FeetInches.format_pressure(pascals),
-                UnitSystem::Metric.format_pressure(pascals)
-            )
-        })
+        self.quantity(
+            path,
+            quantity,
+            units::parse_pressure,
+            range,
+            |pascals, _| {
+                format!(
+                    "{} ({})",
+                    UnitSystem::FeetInches.format_pressure(pascals),
+                    UnitSystem::Metric.format_pressure(pascals)
+                )
+            },
+        )
     }
 
     /// A stress or a modulus in Pa.
@@ -197,7 +243,7 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_stress, range, |pascals| {
+        self.quantity(path, quantity, units::parse_stress, range, |pascals, _| {
             format!(
                 "{} ({})",
                 UnitSystem::FeetInches.format_stress(pascals),
@@ -213,7 +259,7 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_speed, range, |speed| {
+        self.quantity(path, quantity, units::parse_speed, range, |speed, _| {
             format!(
                 "{} ({})",
                 UnitSystem::FeetInches.format_speed(speed),
@@ -230,7 +276,7 @@ impl<'a> Checker<'a> {
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
         let quantity = text.clone().map(Quantity::Text);
-        self.quantity(path, &quantity, units::parse_area, range, |value| {
+        self.quantity(path, &quantity, units::parse_area, range, |value, _| {
             UnitSystem::FeetInches.format_area(value)
         })
     }
@@ -242,13 +288,19 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_temperature, range, |value| {
-            format!(
-                "{} ({})",
-                UnitSystem::FeetInches.format_temperature(value),
-                UnitSystem::Metric.format_temperature(value)
-            )
-        })
+        self.quantity(
+            path,
+            quantity,
+            units::parse_temperature,
+            range,
+            |value, _| {
+                format!(
+                    "{} ({})",
+                    UnitSystem::FeetInches.format_temperature(value),
+                    UnitSystem::Metric.format_temperature(value)
+                )
+            },
+        )
     }
 
     /// A mass in kg.
@@ -258,7 +310,7 @@ impl<'a> Checker<'a> {
         quantity: &Option<Quantity>,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.quantity(path, quantity, units::parse_mass, range, |kilograms| {
+        self.quantity(path, quantity, units::parse_mass, range, |kilograms, _| {
             format!(
                 "{} ({})",
                 UnitSystem::FeetInches.format_mass(kilograms),
@@ -312,6 +364,19 @@ impl<'a> Checker<'a> {
             self.problem(path, "not a number", "give a number such as 0.5");
             return None;
         }
-        self.within(path, value, &range, |number| format!("{number}"))
+        self.within(path, value, &value.to_string(), &range, |number, _| {
+            format!("{number}")
+        })
+    }
+}
+
+/// The units that a length is written in: metric where it ends in a metric unit.
+fn units_of(text: &str) -> UnitSystem {
+    let text = text.trim().trim_end_matches('.').to_lowercase();
+    let metric = ["m", "meter", "meters", "metre", "metres"];
+    if metric.iter().any(|unit| text.ends_with(unit)) {
+        UnitSystem::Metric
+    } else {
+        UnitSystem::FeetInches
     }
 }

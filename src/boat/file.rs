@@ -15,7 +15,7 @@ type Q = Option<Quantity>;
 pub(super) struct BoatFile {
     pub name: Option<String>,
     pub note: Option<String>,
-    pub heights_from: HeightsFrom,
+    pub heights_from: Option<HeightsFrom>,
     pub length: Q,
     pub beam: Q,
     pub sheer: Option<SheerFile>,

@@ -7,10 +7,14 @@
 mod check;
 mod file;
 mod hand;
+mod limits;
+mod outline;
 mod places;
+mod plausible;
 mod presets;
 mod problem;
 mod quantity;
+mod quotes;
 mod read;
 mod read_hull;
 mod read_rules;
@@ -37,6 +41,7 @@ pub use write::{HEADING, Written, revise, write};
 
 // For other files of the same kind.
 pub(crate) use check::Checker;
+pub(crate) use outline::{half_breadth_share, sheer_height};
 pub(crate) use quantity::Quantity;
 pub(crate) use read::read_file;
 

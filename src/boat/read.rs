@@ -5,7 +5,7 @@ use super::file::{BoatFile, SheerFile};
 use super::places::Places;
 use super::problem::{Problem, Problems};
 use super::suggest::suggest;
-use super::{Boat, HeightsFrom};
+use super::{Boat, HeightsFrom, limits, plausible, quotes};
 use super::{read_hull, read_rules, read_storage, read_things, read_wishes};
 use ron::extensions::Extensions;
 use serde::de::DeserializeOwned;
@@ -88,6 +88,8 @@ pub(crate) fn read_file<T: DeserializeOwned, V>(
     example: &str,
     interpret: impl FnOnce(T, &mut Checker, &Places) -> V,
 ) -> Result<V, Problems> {
+    // Some editors begin a file with a byte order mark.
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let places = Places::scan(text);
     let mut check = Checker::new(&places);
     match parse::<T>(text, &mut check, known, example) {
@@ -145,6 +147,18 @@ fn parse<T: DeserializeOwned>(
             hint,
         })
     };
+    let syntax = |error: &ron::error::Error, line: usize, column: usize| {
+        let reread = |text: &str| {
+            options
+                .from_str::<T>(text)
+                .err()
+                .map(|error| error.span.start)
+        };
+        quotes_problem(text, line, column, |text| {
+            reread(text).map(|place| (place.line, place.col))
+        })
+        .unwrap_or_else(|| syntax(error, line, column))
+    };
     let mut deserializer = ron::Deserializer::from_str_with_options(text, &options)
         .map_err(|error| syntax(&error.code, error.span.start.line, error.span.start.col))?;
     let mut unknown = Vec::new();
@@ -159,6 +173,30 @@ fn parse<T: DeserializeOwned>(
             let error = deserializer.span_error(error);
             syntax(&error.code, error.span.start.line, error.span.start.col)
         })
+}
+
+/// Lines that are tried with their quotes in order.
+const MENDED_LINES: usize = 20;
+
+/// Where quotes that are not in order keep a file from being read: the first line that is read further once its quotes
+/// are put right. `reread` gives the line and column at which a text cannot be read on.
+fn quotes_problem(
+    text: &str,
+    line: usize,
+    column: usize,
+    reread: impl Fn(&str) -> Option<(usize, usize)>,
+) -> Option<Box<Problem>> {
+    let mended = quotes::mended_lines(text, line, MENDED_LINES)
+        .into_iter()
+        .find(|mended| reread(&mended.file).is_none_or(|place| place > (line, column)))?;
+    Some(Box::new(Problem {
+        path: String::new(),
+        place: Some((mended.line, mended.column)),
+        what: "the quotes are not in order here: an inch mark ends a text in quotes, curly quotes do not begin one, \
+               and a length needs them"
+            .to_owned(),
+        hint: format!("write the line so: {}", mended.text),
+    }))
 }
 
 /// From serde_ignored's dotted path to ours: list items in brackets, no marks for options.
@@ -246,7 +284,9 @@ fn interpret(
             "check which is which, and the units of both",
         );
     }
+    check.units_of(&file.length);
     let datum = datum(&file, check);
+    check.datum = datum;
     let sheer = sheer(file.sheer.as_ref(), check, datum);
     let least_sheer = sheer.iter().copied().fold(f64::INFINITY, f64::min);
     let rub_rail = check
@@ -256,6 +296,9 @@ fn interpret(
         .length("sole", &file.sole, datum..=datum + 6.0)
         .map_or(DEFAULT_SOLE * sheer[0], |sole| sole - datum);
     let hull = read_hull::hull(file.hull, check, length, beam, sheer, companion);
+    if file.heights_from.is_none() {
+        plausible::level(check, &hull, beam, sheer);
+    }
     let rules = read_rules::rules(&file.rules, check);
     let name = file.name.unwrap_or_else(|| UNNAMED.to_owned());
     if name.chars().any(char::is_control) || name.chars().count() > LONGEST_NAME {
@@ -297,6 +340,7 @@ fn interpret(
         .as_ref()
         .and_then(|door| read_storage::door(door, check, length));
     boat.wishes = read_wishes::wishes(&file.frame, check, &boat, datum);
+    limits::mesh_size(check, &boat);
     boat
 }
 
@@ -312,7 +356,7 @@ pub(super) const DEFAULT_SOLE: f64 = 0.45;
 
 /// What is subtracted from each height in the file, m.
 fn datum(file: &BoatFile, check: &mut Checker) -> f64 {
-    if file.heights_from == HeightsFrom::Keel {
+    if file.heights_from.unwrap_or_default() == HeightsFrom::Keel {
         return 0.0;
     }
     let keel = file.stored_on.as_ref().and_then(|s| s.keel_height.clone());

@@ -2,8 +2,8 @@
 
 use super::check::Checker;
 use super::file::{CatamaranFile, HullFile, OffsetsFile, SectionFile, TubesFile};
+use super::plausible;
 use super::{HullForm, MonoForm, OffsetSection, Section};
-use crate::units::UnitSystem;
 
 /// Part of the sheer height that a chine may reach at most: above it no topside is left.
 const HIGHEST_CHINE: f64 = 0.9;
@@ -30,6 +30,12 @@ pub(super) mod defaults {
     pub const CATAMARAN_STEM_RAKE: f64 = 10.0;
 }
 
+/// Most stations of a table of offsets.
+const MAX_SECTIONS: usize = 500;
+
+/// Most points at one station.
+const MAX_SECTION_POINTS: usize = 300;
+
 type Companion<'a> = &'a dyn Fn(&str) -> Result<String, String>;
 
 pub(super) fn hull(
@@ -46,7 +52,7 @@ pub(super) fn hull(
         HullFile::Flat(file) => flat(&file, check, beam),
         HullFile::Tubes(file) => tubes(&file, check, beam, sheer),
         HullFile::Catamaran(file) => catamaran(&file, check, beam, sheer),
-        HullFile::Offsets(file) => offsets(&file, check, length, companion),
+        HullFile::Offsets(file) => offsets(&file, check, length, beam, sheer, companion),
     }
 }
 
@@ -92,12 +98,12 @@ fn v(file: &SectionFile, check: &mut Checker, beam: f64, sheer: [f64; 3]) -> Hul
         let half = 0.5 * beam * chine_beam_fraction;
         let chine_height = half * transom_deadrise.tan();
         if chine_height > HIGHEST_CHINE * sheer[0].min(sheer[1]) {
-            let feet = UnitSystem::FeetInches;
+            let chine_height = check.typed(chine_height);
             check.problem(
                 "hull.transom_deadrise",
                 format!(
                     "the hull crosses itself: with this deadrise the chine lies {} up, at or above the sheer",
-                    feet.format_length(chine_height)
+                    chine_height
                 ),
                 "give a smaller deadrise, a smaller chine_beam or a higher sheer",
             );
@@ -235,7 +241,14 @@ fn catamaran(file: &CatamaranFile, check: &mut Checker, beam: f64, sheer: [f64; 
 
 /// A table of offsets: rows of station, half breadth, height, in metres, keel to sheer, with or without a
 /// heading line.
-fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Companion) -> HullForm {
+fn offsets(
+    file: &OffsetsFile,
+    check: &mut Checker,
+    length: f64,
+    beam: f64,
+    sheer: [f64; 3],
+    companion: Companion,
+) -> HullForm {
     let Some(name) = &file.file else {
         check.problem(
             "hull",
@@ -271,8 +284,11 @@ fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Comp
                 format!(
                     "the table of offsets runs over {span:.3} m, the length says {length:.3} m"
                 ),
-                "make both say the same",
+                plausible::slip(span / length)
+                    .unwrap_or("make both say the same; the table is in meters"),
             );
+        } else {
+            plausible::table(check, name, &sections, beam, sheer);
         }
     }
     HullForm::Offsets {
@@ -282,6 +298,7 @@ fn offsets(file: &OffsetsFile, check: &mut Checker, length: f64, companion: Comp
 }
 
 fn read_table(name: &str, text: &str, check: &mut Checker, sections: &mut Vec<OffsetSection>) {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     for (index, line) in text.lines().enumerate() {
         let line = line.trim();
         if line.is_empty() || line.starts_with('#') {
@@ -311,6 +328,17 @@ fn read_table(name: &str, text: &str, check: &mut Checker, sections: &mut Vec<Of
                 return;
             }
         }
+    }
+    let points = sections.iter().map(|section| section.points.len());
+    if sections.len() > MAX_SECTIONS || points.max().unwrap_or(0) > MAX_SECTION_POINTS {
+        check.problem(
+            "hull.file",
+            format!(
+                "{name}: too many rows: {MAX_SECTIONS} stations of {MAX_SECTION_POINTS} points are the most"
+            ),
+            "leave rows out; a hull is smooth between its stations",
+        );
+        return;
     }
     if sections.len() < 3 || sections.iter().any(|section| section.points.len() < 2) {
         check.problem(

@@ -2,11 +2,16 @@
 
 use super::check::Checker;
 use super::file::*;
+use super::limits;
+use super::plausible;
 use super::quantity::Quantity;
 use super::{Anchor, Boat, BoxKind, DeckBox, Footing, Piercing, Side, Tube, TubeKind, Zone};
 
 /// Greatest height of anything over the datum, m.
 pub(super) const HIGHEST: f64 = 25.0;
+
+/// How far from the middle a tube may run, as a part of the beam; two numbers of a point swapped run farther.
+const TUBE_REACH: f64 = 0.75;
 
 /// How far a thing may reach past the hull's ends as a part of the length.
 const OVERHANG: f64 = 0.3;
@@ -23,27 +28,54 @@ fn offsets(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     -0.6 * boat.beam..=0.6 * boat.beam
 }
 
-/// Two stations in order; the problem is noted where they are not.
+/// Two stations in order; `None` and one problem where they are not.
 fn from_to(
     check: &mut Checker,
     path: &str,
     from: &Option<Quantity>,
     to: &Option<Quantity>,
     range: std::ops::RangeInclusive<f64>,
-) -> (f64, f64) {
-    let stand_in = (*range.start()).max(0.0);
-    let known = from.is_some() && to.is_some();
-    let from = check.required_length(&format!("{path}.from"), from, range.clone(), stand_in);
-    let to = check.required_length(&format!("{path}.to"), to, range, stand_in + 0.1);
-    if known && to <= from {
+) -> Option<(f64, f64)> {
+    let at = |field: &str| format!("{path}.{field}");
+    if from.is_none() || to.is_none() {
+        check.required_length(&at("from"), from, range.clone(), 0.0);
+        check.required_length(&at("to"), to, range, 0.0);
+        return None;
+    }
+    // Both are read before either is judged, since one slip may put both beyond the boat.
+    let ends = (
+        check.any_length(&at("from"), from),
+        check.any_length(&at("to"), to),
+    );
+    let (Some(aft), Some(fore)) = ends else {
+        return None;
+    };
+    if fore <= aft {
         check.problem(
-            &format!("{path}.to"),
+            &at("to"),
             "the fore end does not lie forward of the aft end",
             "stations are measured forward from the transom: 'from' is the aft end, 'to' the fore end",
         );
-        return (from, from + 0.1);
+        return None;
     }
-    (from, to)
+    if !range.contains(&aft) || !range.contains(&fore) {
+        let written = |end: &Option<Quantity>| end.as_ref().map_or(String::new(), Quantity::text);
+        let (start, end) = (check.typed(*range.start()), check.typed(*range.end()));
+        let worst = if range.contains(&aft) { "to" } else { "from" };
+        check.problem(
+            &at(worst),
+            format!(
+                "from {} to {} lies beyond the boat",
+                written(from),
+                written(to)
+            ),
+            format!(
+                "stations are measured forward from the transom, here between {start} and {end}"
+            ),
+        );
+        return None;
+    }
+    Some((aft, fore))
 }
 
 /// The name of a thing that has none of its own: its kind.
@@ -88,7 +120,8 @@ pub(super) fn boxes(
     boat: &Boat,
     datum: f64,
 ) -> Vec<DeckBox> {
-    files
+    check
+        .at_most("boxes", files, limits::MAX_THINGS)
         .iter()
         .enumerate()
         .map(|(index, file)| deck_box(file, check, boat, datum, index))
@@ -97,7 +130,8 @@ pub(super) fn boxes(
 
 fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index: usize) -> DeckBox {
     let path = format!("boxes[{index}]");
-    let (from, to) = from_to(check, &path, &file.from, &file.to, stations(boat));
+    let ends = from_to(check, &path, &file.from, &file.to, stations(boat));
+    let (from, to) = ends.unwrap_or((0.0, 1.0));
     let at = |field: &str| format!("{path}.{field}");
     let wide = 0.02..=1.2 * boat.beam;
     let width = check.required_length(&at("width"), &file.width, wide.clone(), 0.5);
@@ -126,18 +160,31 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
     let defaults = kind_defaults(file.kind);
     let film_goes_round = file.film_goes_round.unwrap_or(defaults.film_goes_round);
     let name = file.name.clone().unwrap_or_else(|| kind_name(file.kind));
-    outside_the_hull(
-        check,
-        &path,
-        &name,
-        boat,
+    let thing = DeckBox {
+        name,
+        kind: file.kind,
         from,
         to,
+        width,
+        width_fore,
         offset,
-        width.max(width_fore),
+        base,
+        top,
+        top_fore,
+        rakes: [0.0; 3],
+        film_may_rest: file.film_may_rest.unwrap_or(defaults.film_may_rest),
+        post_may_stand: file.post_may_stand.unwrap_or(defaults.post_may_stand),
         film_goes_round,
-        file.kind,
-    );
+        clearance: check.length(&at("clearance"), &file.clearance, 0.0..=2.0),
+    };
+    if ends.is_none() {
+        return thing;
+    }
+    plausible::stands_on_hull(check, &path, boat, &thing);
+    // Without a top none of these heights is the file's.
+    if file.top.is_none() || !plausible::top(check, &at("top"), boat, &thing) {
+        return thing;
+    }
     let height = lowest_top - base;
     let mut rake = |field: &str, quantity, depth: f64| {
         let rake = check
@@ -146,8 +193,8 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
         if rake.tan() * height > 0.95 * depth {
             check.problem(
                 &at(field),
-                "with this rake nothing is left of the top",
-                "give a rake from the vertical that leaves a top, or a longer foot",
+                format!("with this rake nothing is left of the top, {} over the foot", check.typed(height)),
+                "check the height of top and base first, then the rake (from the vertical) and the length of the foot",
             );
             return 0.0;
         }
@@ -167,55 +214,8 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
             "give smaller rakes or a longer foot",
         );
     }
-    DeckBox {
-        name,
-        kind: file.kind,
-        from,
-        to,
-        width,
-        width_fore,
-        offset,
-        base,
-        top,
-        top_fore,
-        rakes,
-        film_may_rest: file.film_may_rest.unwrap_or(defaults.film_may_rest),
-        post_may_stand: file.post_may_stand.unwrap_or(defaults.post_may_stand),
-        film_goes_round,
-        clearance: check.length(&at("clearance"), &file.clearance, 0.0..=2.0),
-    }
+    DeckBox { rakes, ..thing }
 }
-
-/// A box that the film does not go round must stand within length and beam; one that it goes round must
-/// still touch the boat.
-#[allow(clippy::too_many_arguments)] // the tape numbers of one box, used nowhere else
-fn outside_the_hull(
-    check: &mut Checker,
-    path: &str,
-    name: &str,
-    boat: &Boat,
-    from: f64,
-    to: f64,
-    offset: f64,
-    width: f64,
-    film_goes_round: bool,
-    kind: BoxKind,
-) {
-    let apart = from > boat.length || to < -0.35 || offset.abs() - 0.5 * width > 0.5 * boat.beam;
-    let sticks_out = from < -SLACK
-        || to > boat.length + SLACK
-        || offset.abs() + 0.5 * width > 0.5 * boat.beam + SLACK;
-    if apart || (sticks_out && !film_goes_round && kind != BoxKind::Platform) {
-        check.problem(
-            path,
-            format!("the box '{name}' lies outside the hull"),
-            "check its stations, width and offset; if the film is to go round it, say film_goes_round: true",
-        );
-    }
-}
-
-/// A box may pass the hull's length and beam by the error of a tape, m.
-const SLACK: f64 = 0.03;
 
 /// Diameter of a tube where the file has none, m; common practice.
 pub(super) fn tube_diameter(kind: TubeKind) -> f64 {
@@ -250,6 +250,7 @@ pub(super) fn box_base(sole: f64, lowest_top: f64) -> f64 {
 
 pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum: f64) -> Vec<Tube> {
     let mut tubes = Vec::new();
+    let files = check.at_most("tubes", files, limits::MAX_THINGS);
     for (index, file) in files.iter().enumerate() {
         let at = format!("tubes[{index}]");
         let diameter = check
@@ -264,17 +265,36 @@ pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum:
             continue;
         }
         let mut path = Vec::new();
-        for (number, (station, offset, height)) in file.path.iter().enumerate() {
+        let points = check.at_most(&format!("{at}.path"), &file.path, limits::MAX_POINTS);
+        for (number, (station, offset, height)) in points.iter().enumerate() {
             let mut read = |place: usize, quantity: &Quantity, range, subtract: f64| {
                 let path = format!("{at}.path[{number}][{place}]");
-                check
-                    .length(&path, &Some(quantity.clone()), range)
-                    .unwrap_or(subtract)
-                    - subtract
+                let range: std::ops::RangeInclusive<f64> = range;
+                let Some(value) = check.any_length(&path, &Some(quantity.clone())) else {
+                    return 0.0;
+                };
+                if !range.contains(&value) {
+                    let (start, end) = (check.typed(*range.start()), check.typed(*range.end()));
+                    check.problem(
+                        &path,
+                        format!("{} is out of range", quantity.text().trim()),
+                        format!(
+                            "it must lie between {start} and {end}; a point is (station, offset, height): are two of \
+                             its numbers swapped?"
+                        ),
+                    );
+                    return 0.0;
+                }
+                value - subtract
             };
             path.push([
                 read(0, station, stations(boat), 0.0),
-                read(1, offset, -boat.beam..=boat.beam, 0.0),
+                read(
+                    1,
+                    offset,
+                    -TUBE_REACH * boat.beam..=TUBE_REACH * boat.beam,
+                    0.0,
+                ),
                 read(2, height, datum - 1.0..=datum + HIGHEST, datum),
             ]);
         }
@@ -329,7 +349,8 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
             });
         }
         Some(MastFile::LaidDown(file)) => {
-            let (from, to) = from_to(check, "mast", &file.from, &file.to, stations(boat));
+            let (from, to) =
+                from_to(check, "mast", &file.from, &file.to, stations(boat)).unwrap_or((0.0, 1.0));
             let heights = datum..=datum + HIGHEST;
             let aft =
                 check.required_length("mast.height", &file.height, heights.clone(), 2.0) - datum;
@@ -351,6 +372,7 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
 }
 
 pub(super) fn antennas(files: &[AntennaFile], check: &mut Checker, boat: &mut Boat) {
+    let files = check.at_most("antennas", files, limits::MAX_THINGS);
     for (index, file) in files.iter().enumerate() {
         let at = format!("antennas[{index}]");
         let station =
@@ -381,13 +403,12 @@ pub(super) fn anchors(
     }
     let below = 0.0..=1.5;
     let mut anchors = Vec::new();
+    let files = check.at_most("anchors", files, limits::MAX_PLACES);
     for (index, file) in files.iter().enumerate() {
         let at = format!("anchors[{index}]");
         anchors.push(match file {
             AnchorFile::BowEye(file) => Anchor::BowEye {
-                height: check
-                    .length(&format!("{at}.height"), &file.height, datum..=datum + 6.0)
-                    .map_or(BOW_EYE * boat.sheer[2], |height| height - datum),
+                height: bow_eye(check, &format!("{at}.height"), &file.height, boat, datum),
             },
             AnchorFile::Cleat(file) => Anchor::Cleat {
                 name: file.name.clone().unwrap_or_else(|| "cleat".to_owned()),
@@ -407,7 +428,8 @@ pub(super) fn anchors(
                     .unwrap_or(0.0),
             },
             AnchorFile::Rail(file) => {
-                let (from, to) = from_to(check, &at, &file.from, &file.to, on_deck(boat));
+                let (from, to) =
+                    from_to(check, &at, &file.from, &file.to, on_deck(boat)).unwrap_or((0.0, 1.0));
                 Anchor::Rail {
                     name: file.name.clone().unwrap_or_else(|| "rail".to_owned()),
                     from,
@@ -436,6 +458,37 @@ pub(super) fn anchors(
     }
     anchors
 }
+
+/// Height of the bow eye, m; it sits in the stem, under the sheer.
+fn bow_eye(
+    check: &mut Checker,
+    path: &str,
+    height: &Option<Quantity>,
+    boat: &Boat,
+    datum: f64,
+) -> f64 {
+    let default = BOW_EYE * boat.sheer[2];
+    let Some(height) = check.length(path, height, datum..=datum + 6.0) else {
+        return default;
+    };
+    if height - datum > boat.sheer[2] + TAPE {
+        let what = format!(
+            "the bow eye lies {} above the bow's sheer",
+            check.typed(height - datum - boat.sheer[2])
+        );
+        check.problem(
+            path,
+            what,
+            "the eye sits in the stem under the sheer: check its height and sheer.bow, and that both are measured from \
+             one level; a strong point on deck is a Cleat",
+        );
+        return default;
+    }
+    height - datum
+}
+
+/// Error of a tape, m.
+const TAPE: f64 = 0.03;
 
 /// A bow eye and three pairs of cleats; common practice on small boats.
 pub(super) fn default_anchors(length: f64, bow: f64) -> Vec<Anchor> {
@@ -502,16 +555,20 @@ pub(super) fn footings(
                 datum - 0.5..=datum + HIGHEST,
             )
             .map_or(boat.sole, |height| height - datum);
-        footings.push(Footing { zone, height });
+        let Some(zone) = zone else { continue };
+        let footing = Footing { zone, height };
+        plausible::footing(check, &at, boat, &footing, file.width.is_some());
+        footings.push(footing);
     }
     footings
 }
 
 pub(super) fn zones(files: &[ZoneFile], check: &mut Checker, boat: &Boat) -> Vec<Zone> {
-    files
+    check
+        .at_most("no_post", files, limits::MAX_PLACES)
         .iter()
         .enumerate()
-        .map(|(index, file)| {
+        .filter_map(|(index, file)| {
             let at = format!("no_post[{index}]");
             zone(
                 check,
@@ -539,9 +596,9 @@ fn zone(
     width: &Option<Quantity>,
     offset: &Option<Quantity>,
     default_name: &str,
-) -> Zone {
-    let (from, to) = from_to(check, at, from, to, on_deck(boat));
-    Zone {
+) -> Option<Zone> {
+    let (from, to) = from_to(check, at, from, to, on_deck(boat))?;
+    Some(Zone {
         name: name.clone().unwrap_or_else(|| default_name.to_owned()),
         from,
         to,
@@ -551,5 +608,5 @@ fn zone(
         offset: check
             .length(&format!("{at}.offset"), offset, offsets(boat))
             .unwrap_or(0.0),
-    }
+    })
 }

@@ -1,5 +1,6 @@
 //! Writes a boat file: the reverse of [`super::read`].
 
+use super::plausible;
 use super::read::{DEFAULT_SOLE, UNNAMED, read};
 use super::read_storage::DEFAULT_KEEL_HEIGHT;
 use super::read_wishes::DEFAULT_SPACING;
@@ -177,6 +178,10 @@ fn fields(pen: &Pen, boat: &Boat) -> Vec<(&'static str, Node)> {
     }
     if !boat.note.is_empty() {
         fields.put("note", Node::quoted(&boat.note));
+    }
+    if plausible::looks_high(&boat.hull, boat.beam, boat.sheer) {
+        // Reading asks about so high a sheer unless the file says what it is measured from.
+        fields.put("heights_from", Node::Word("Keel".to_owned()));
     }
     fields.put("length", pen.length(boat.length));
     fields.put("beam", pen.length(boat.beam));

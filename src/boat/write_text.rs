@@ -205,7 +205,7 @@ fn feet(value: f64) -> Vec<String> {
         let rest = format!("{:.places$}", inches - 12.0 * whole);
         // Rounding up may make a foot of it, which then is a text with fewer digits.
         if whole > 0.0 && rest.parse::<f64>().is_ok_and(|rest| rest < 12.0) {
-            texts.push(format!("{sign}{whole:.0}'{rest}\""));
+            texts.push(format!("{sign}{whole:.0}'{rest}"));
         }
     }
     texts.extend(decimals(value / METRES_PER_INCH, 0..=3, " in"));
@@ -213,7 +213,7 @@ fn feet(value: f64) -> Vec<String> {
     texts
 }
 
-/// A number of equal parts of an inch: `24 ft`, `4'10"`, `7'4 1/4"`, `3 in`, `1/2 in`.
+/// A number of equal parts of an inch: `24 ft`, `4'10`, `7'4 1/4`, `3 in`, `1/2 in`.
 fn tape(steps: u64, parts: u64) -> String {
     let (feet, rest) = (steps / (12 * parts), steps % (12 * parts));
     let (inches, part) = (rest / parts, rest % parts);
@@ -222,8 +222,8 @@ fn tape(steps: u64, parts: u64) -> String {
         (0, 0, part) => format!("{part}/{parts} in"),
         (0, inches, part) => format!("{inches} {part}/{parts} in"),
         (feet, 0, 0) => format!("{feet} ft"),
-        (feet, inches, 0) => format!("{feet}'{inches}\""),
-        (feet, inches, part) => format!("{feet}'{inches} {part}/{parts}\""),
+        (feet, inches, 0) => format!("{feet}'{inches}"),
+        (feet, inches, part) => format!("{feet}'{inches} {part}/{parts}"),
     }
 }
 
@@ -262,22 +262,17 @@ mod tests {
     fn people_could_have_written_it() {
         let inch = 0.0254;
         check(Kind::Length, 24.0 * 0.3048, "24 ft", "7.3152 m");
-        check(
-            Kind::Length,
-            4.0 * 0.3048 + 10.0 * inch,
-            "4'10\"",
-            "1.4732 m",
-        );
+        check(Kind::Length, 4.0 * 0.3048 + 10.0 * inch, "4'10", "1.4732 m");
         check(
             Kind::Length,
             7.0 * 0.3048 + 4.25 * inch,
-            "7'4 1/4\"",
+            "7'4 1/4",
             "2.24155 m",
         );
         check(
             Kind::Length,
             7.0 * 0.3048 + 0.5 * inch,
-            "7'0 1/2\"",
+            "7'0 1/2",
             "2.1463 m",
         );
         check(Kind::Length, 0.0625 * inch, "1/16 in", "1.5875 mm");
@@ -288,12 +283,12 @@ mod tests {
         check(
             Kind::Length,
             3.0 * 0.3048 + 3.7 * inch,
-            "3'3.7\"",
+            "3'3.7",
             "1.00838 m",
         );
         check(Kind::Length, 7e-3 * inch, "7 mil", "0.1778 mm");
         // One rounding away from the sum of its feet and inches, as heights from the ground come out.
-        check(Kind::Length, 1.473_200_000_000_000_3, "4'10\"", "1.4732 m");
+        check(Kind::Length, 1.473_200_000_000_000_3, "4'10", "1.4732 m");
         check(
             Kind::Length,
             1.0 / 3.0,

@@ -2,13 +2,11 @@
 
 use nalgebra::{Point2, Point3};
 
+use crate::boat::{half_breadth_share, sheer_height};
 use crate::hull::form::{Form, ShapeFault, resampled};
 use crate::hull::loft::{HullMesh, Loft};
 pub use crate::hull::section::SectionShape;
 use crate::hull::section::conic;
-
-/// Place of the greatest beam, as a share of the length from the transom.
-const WIDEST: f64 = 0.4;
 
 /// Where the keel begins to rise towards the stem, as a share of the length.
 const FOREFOOT: f64 = 0.55;
@@ -61,16 +59,7 @@ impl Lines {
     /// Metres.
     pub fn half_breadth(&self, station: f64) -> f64 {
         let u = self.share(station);
-        let half = self.beam / 2.0;
-        if u <= WIDEST {
-            let aft = 1.0 - u / WIDEST;
-            return half * (1.0 - (1.0 - self.transom_beam_fraction) * aft * aft);
-        }
-        let fore = (u - WIDEST) / (1.0 - WIDEST);
-        let bend = 1.5 + 1.5 * self.fullness;
-        half * (1.0 - fore.powf(bend))
-            .max(0.0)
-            .powf(1.0 - 0.5 * self.fullness)
+        self.beam / 2.0 * half_breadth_share(u, self.transom_beam_fraction, self.fullness)
     }
 
     /// Height of the sheer at a station: the parabola through its three heights.
@@ -78,11 +67,7 @@ impl Lines {
     /// # Units
     /// Metres.
     pub fn sheer_height(&self, station: f64) -> f64 {
-        let u = self.share(station);
-        let [stern, middle, bow] = self.sheer;
-        stern * (1.0 - u) * (1.0 - 2.0 * u)
-            + middle * 4.0 * u * (1.0 - u)
-            + bow * u * (2.0 * u - 1.0)
+        sheer_height(self.sheer, self.share(station))
     }
 
     /// Height of the keel at a station: level, then rising to the stem in the forefoot.
@@ -346,7 +331,7 @@ pub(super) mod tests {
         close("stem head", high.x, 5.5, 1e-12);
         // The transom leans forward at its top: its foot stands 0.9 tan 0.2 aft of it.
         close("transom foot", low.x, -0.9 * 0.2f64.tan(), 1e-12);
-        close("beam", lines.half_breadth(WIDEST * 5.5), 1.2, 1e-12);
+        close("beam", lines.half_breadth(0.4 * 5.5), 1.2, 1e-12);
         close("transom beam", lines.half_breadth(0.0), 0.9 * 1.2, 1e-12);
         close("stem beam", lines.half_breadth(5.5), 0.0, 0.0);
         for (station, height) in [(0.0, 0.9), (2.75, 0.95), (5.5, 1.15)] {

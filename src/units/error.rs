@@ -42,7 +42,7 @@ impl Quantity {
     #[must_use]
     pub fn examples(self) -> &'static str {
         match self {
-            Self::Length => "18'6\", 18 ft 6 in, 7 1/2 in, 5.64 m or 564 cm",
+            Self::Length => "18 ft 6 in, 18'6, 7 1/2 in, 5.64 m or 564 cm",
             Self::Angle => "15 deg, 15°, 0.26 rad or a pitch such as 3:12",
             Self::Area => "1 sq ft, 96 sq in or 0.09 m2",
             Self::Force => "180 lbf, 800 N or 0.8 kN",
@@ -228,7 +228,7 @@ impl UnitError {
                 "after feet write less than 12 inches, or write it all in inches".to_owned()
             }
             Self::BrokenFeet { .. } => {
-                "write whole feet and inches (18'6\"), or feet alone (18.5 ft)".to_owned()
+                "write whole feet and inches (18'6), or feet alone (18.5 ft)".to_owned()
             }
             Self::NoRun { .. } => {
                 "write rise and run with a run above zero, such as 3:12".to_owned()

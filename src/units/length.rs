@@ -50,7 +50,7 @@ const UNITS: &[(&str, Unit)] = &[
     ("mil", Unit::Metric(0.001 * METRES_PER_INCH)),
 ];
 
-/// Reads a length: `18'6"`, `18 ft 6 in`, `18.5 ft`, `222"`, `7-1/2"`, `5.64 m`, `564 cm`, `5640 mm`. One
+/// Reads a length: `18'6`, `18'6"`, `18 ft 6 in`, `18.5 ft`, `222"`, `7-1/2"`, `5.64 m`, `564 cm`, `5640 mm`. One
 /// minus in front is good for offsets; a number without a unit is not good.
 ///
 /// # Units
@@ -63,6 +63,11 @@ pub fn parse_length(text: &str) -> Result<f64, UnitError> {
     let mut reader = Reader::new(Quantity::Length, &tidied);
     let sign = reader.sign()?;
     let first = reader.number()?;
+    let marked = {
+        let mut ahead = reader;
+        ahead.skip_space();
+        ahead.eat('\'')
+    };
     let Some(unit) = read_unit(&mut reader)? else {
         return Err(no_unit(&first));
     };
@@ -91,9 +96,13 @@ pub fn parse_length(text: &str) -> Result<f64, UnitError> {
             inches: second.text,
         });
     }
-    if unit.is_none() {
+    // Behind the foot mark a number alone is inches: `18'6` needs no mark that would end a text in quotes.
+    if unit.is_none() && !marked {
         return Err(UnitError::NoUnit {
-            example: format!("write {}'{}\"", first.text, second.text),
+            example: format!(
+                "write {}'{} or {} ft {} in",
+                first.text, second.text, first.text, second.text
+            ),
             number: second.text,
         });
     }
@@ -150,6 +159,10 @@ mod tests {
     fn lengths_are_read() {
         let boat = 5.6388; // 222 in
         for text in [
+            "18'6",
+            "18' 6",
+            "18'-6",
+            "18′6",
             "18'6\"",
             "18' 6\"",
             "18'-6\"",
@@ -182,6 +195,8 @@ mod tests {
         check("1/2 in", 0.0127);
         check("½\"", 0.0127);
         check("3'4 1/2\"", 1.0287);
+        check("3'4 1/2", 1.0287);
+        check("-3'2", -0.9652);
         check("3'4-1/2\"", 1.0287);
         check("3' 1/2\"", 0.9271);
         check("-3 1/2 in", -0.0889);
@@ -207,7 +222,7 @@ mod tests {
         );
         check_error("18 ft x", "did not expect 'x' in a length", "18 ft 6 in");
         check_error("-ft", "did not expect 'ft' in a length", "18 ft 6 in");
-        check_error("18'6", "no unit after '6'", "write 18'6\"");
+        check_error("18 ft 6", "no unit after '6'", "write 18'6 or 18 ft 6 in");
         check_error("5,64 m", "'5,64' has a comma in it", "\"5.64\"");
         check_error("1,234.5 mm", "'1,234.5' has a comma in it", "\"1234.5\"");
         check_error(
@@ -237,8 +252,12 @@ mod tests {
         );
         check_error("18 inchs", "unknown unit 'inchs' for a length", "'inches'");
         check_error("5 km", "unknown unit 'km' for a length", "did you mean");
-        check_error("18 psf", "unknown unit 'psf' for a length", "write 18'6\"");
-        check_error("18 x", "unknown unit 'x' for a length", "write 18'6\"");
+        check_error(
+            "18 psf",
+            "unknown unit 'psf' for a length",
+            "write 18 ft 6 in",
+        );
+        check_error("18 x", "unknown unit 'x' for a length", "write 18 ft 6 in");
         check_error("ft", "no number in 'ft'", "18 ft 6 in");
         check_error("NaN m", "'NaN' is not a finite number", "plain number");
         check_error("-inf ft", "'inf' is not a finite number", "plain number");

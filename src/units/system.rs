@@ -62,6 +62,21 @@ impl UnitSystem {
         }
     }
 
+    /// Prints a length as one types it into a file, to the quarter inch or the millimetre: `7'4 1/4`, `10 in`,
+    /// `2.235 m`. No inch mark, which would end a text in quotes.
+    ///
+    /// # Units
+    /// `metres` in metres.
+    #[must_use]
+    pub fn format_typed(self, metres: f64) -> String {
+        let printed = self.format_length(metres);
+        match printed.strip_suffix('"') {
+            Some(text) if text.contains('\'') => text.to_owned(),
+            Some(inches) => format!("{inches} in"),
+            None => printed,
+        }
+    }
+
     /// Prints a length for a narrow table, to the inch (`7'4"`) or the centimetre (`2.24 m`). Never use it
     /// for a length that somebody cuts by.
     ///

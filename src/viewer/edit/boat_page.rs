@@ -203,7 +203,7 @@ fn contents(ui: &mut egui::Ui, form: &mut Form, units: &mut UnitSystem) {
     ui.label(
         RichText::new(
             "Stations count forward from the transom, heights from the hull's lowest point. \
-             Type a length with its unit: 18 ft 6 in, 18'6\", 5.64 m. Enter takes it, Esc leaves it.",
+             Type a length with its unit: 18 ft 6 in, 18'6, 5.64 m. Enter takes it, Esc leaves it.",
         )
         .small()
         .color(look::FADED),
