@@ -382,8 +382,9 @@ fn a_boat_that_no_frame_satisfies_is_planned_with_an_account() {
     );
 }
 
-const FILES: [&str; 8] = [
+const FILES: [&str; 9] = [
     "boat.glb",
+    "cautions.txt",
     "cover.stl",
     "cover.svg",
     "frame.csv",

@@ -161,6 +161,7 @@ fn a_broken_row_costs_no_other() {
             "calendar.csv",
             "calendar.ics",
             "calendar.pdf",
+            "cautions.txt",
             "film.csv",
             "film.pdf",
             "posts.csv",

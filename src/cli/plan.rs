@@ -13,8 +13,8 @@ use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Write frame.csv, plan.json, plan.ron, cover.svg, hull.stl, frame.stl, cover.stl and boat.glb into
-    /// this folder; it is made if need be
+    /// Write frame.csv, cautions.txt, plan.json, plan.ron, cover.svg, hull.stl, frame.stl, cover.stl and
+    /// boat.glb into this folder; it is made if need be
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// What is printed
@@ -76,7 +76,7 @@ fn unwritten(error: ExportError) -> Failure {
 fn next(plan: &Plan, boat: &str, out: Option<&Path>) -> String {
     match (plan.sheds(), out) {
         (true, Some(folder)) => format!(
-            "next: print {0}/cover.svg, cut by {0}/frame.csv",
+            "next: print {0}/cover.svg, cut by {0}/frame.csv, read {0}/cautions.txt to the crew",
             folder.display()
         ),
         (true, None) => format!(

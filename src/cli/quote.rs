@@ -7,7 +7,7 @@ use super::season::{notes, stored};
 use super::values::Size;
 use super::{COLUMNS, Outcome, talk, values};
 use crate::disk;
-use crate::export::{self, ExportError};
+use crate::export::{self, ExportError, FileSet};
 use crate::plan::Plan;
 use crate::season::store::Store;
 use crate::season::{LEAST_JOBS, learn};
@@ -73,11 +73,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let quote = Quote::new(materials, arguments.posts.into(), &book, &learned)
         .map_err(|error| unpriced(&error, arguments.units))?;
     let printed = printed(&plan, &quote, arguments).map_err(unwritten)?;
+    let mut missing = Vec::new();
     if let Some(folder) = &arguments.out {
-        let files = files(&plan, &quote, arguments).map_err(unwritten)?;
-        disk::write_all(folder, &files)?;
+        let set = files(&plan, &quote, arguments).map_err(unwritten)?;
+        disk::write_all(folder, &set.files)?;
+        missing = set.missing;
     }
     talk::print(&printed)?;
+    let boxes = talk::say_missing(&missing);
     let boat = &arguments.planning.boat;
     talk::say(&match &arguments.out {
         Some(folder) => format!(
@@ -88,7 +91,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             "next: `hulltent quote {boat} --out DIR` writes the pages for customer and yard"
         ),
     });
-    Ok(if plan.is_good() {
+    Ok(if plan.is_good() && !boxes {
         Outcome::Good
     } else {
         Outcome::FallsShort
@@ -128,20 +131,18 @@ fn printed(plan: &Plan, quote: &Quote, arguments: &Arguments) -> Result<String, 
     }
 }
 
-fn files(
-    plan: &Plan,
-    quote: &Quote,
-    arguments: &Arguments,
-) -> Result<Vec<disk::Bytes>, ExportError> {
-    let page = |audience| {
+fn files(plan: &Plan, quote: &Quote, arguments: &Arguments) -> Result<FileSet, ExportError> {
+    let mut missing = Vec::new();
+    let mut page = |name: &str, audience| {
         let paper = arguments.paper.into();
         let pages = quote_pages(plan, quote, audience, arguments.units, paper);
         let title = format!("Winter cover of {}", plan.boat.name);
-        export::pdf(&pages, &title)
+        missing.extend(export::missing_in(name, &pages));
+        Ok((name.to_owned(), export::pdf(&pages, &title)?))
     };
-    Ok(vec![
-        ("quote.pdf".to_owned(), page(Audience::Customer)?),
-        ("quote-yard.pdf".to_owned(), page(Audience::Yard)?),
+    let files = vec![
+        page("quote.pdf", Audience::Customer)?,
+        page("quote-yard.pdf", Audience::Yard)?,
         (
             "quote.csv".to_owned(),
             export::quote_csv(quote)?.into_bytes(),
@@ -150,7 +151,8 @@ fn files(
             "quote.json".to_owned(),
             export::quote_json(plan, quote)?.into_bytes(),
         ),
-    ])
+    ];
+    Ok(FileSet { files, missing })
 }
 
 fn unwritten(error: ExportError) -> Failure {

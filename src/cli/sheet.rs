@@ -30,17 +30,18 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let plan = arguments.planning.plan()?;
-    let files = export::sheet_files(&plan, arguments.units, arguments.paper.into())
+    let set = export::sheet_files(&plan, arguments.units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "run `hulltent plan` for the text"))?;
-    let folder = &arguments.out;
+    let (folder, files) = (&arguments.out, set.files);
     disk::write_all(folder, &files)?;
     let pages = export::sheet_pages(&files);
     for name in disk::remove_from(folder, export::sheet_page_name, pages + 1)? {
         talk::say(&format!("removed {name} of an earlier, longer sheet"));
     }
     talk::print(&listed(folder, &files))?;
+    let boxes = talk::say_missing(&set.missing);
     talk::say(&next(&plan, folder));
-    Ok(if plan.is_good() {
+    Ok(if plan.is_good() && !boxes {
         Outcome::Good
     } else {
         Outcome::FallsShort

@@ -1,6 +1,7 @@
 //! Printing that survives a reader who has gone away.
 
 use super::report::Failure;
+use crate::export::Missing;
 use std::io::{self, ErrorKind, Write};
 
 /// Writes data to standard output. A reader who closed the pipe has seen enough: that is no failure.
@@ -22,4 +23,15 @@ pub(super) fn print(data: &str) -> Result<(), Failure> {
 pub(super) fn say(words: &str) {
     let mut output = io::stderr().lock();
     let _ = writeln!(output, "{}", words.trim_end());
+}
+
+/// Says which words of written pages have letters that no typeface has, and whether there were any.
+pub(super) fn say_missing(missing: &[Missing]) -> bool {
+    for words in missing {
+        say(&words.to_string());
+    }
+    if !missing.is_empty() {
+        say("write those names in other letters too; text, CSV, SVG and HTML have them as typed");
+    }
+    !missing.is_empty()
 }

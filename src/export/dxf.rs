@@ -1,4 +1,4 @@
-//! A plot as DXF (AutoCAD 2010, text), in millimetres.
+//! A plot as DXF (version AC1024 of 2010, text), in millimetres.
 
 use super::ExportError;
 use super::dxf_finish::finished;

@@ -1,5 +1,7 @@
 //! Sets of files: those of a job sheet and those of a plan.
 
+use super::missing::{FileSet, missing_in};
+use super::season::cautions_file;
 use super::{
     ExportError, Record, boat_glb, cover_stl, csv, dxf, frame_stl, html, hull_stl, json, pdf, ron,
     svg,
@@ -9,15 +11,11 @@ use crate::sheet::{Paper, cover_drawing, frame_plot, job_sheet, plan_sheet};
 use crate::units::UnitSystem;
 
 /// Names and bytes of a job sheet in all its formats: `sheet.pdf`, `sheet.html`, `frame.dxf`, and a page each
-/// `sheet-1.svg`, `sheet-2.svg` and so on.
+/// `sheet-1.svg`, `sheet-2.svg` and so on; and what of their words stands as boxes in the PDF.
 ///
 /// # Errors
 /// When a format's writer refuses.
-pub fn sheet_files(
-    plan: &Plan,
-    units: UnitSystem,
-    paper: Paper,
-) -> Result<Vec<(String, Vec<u8>)>, ExportError> {
+pub fn sheet_files(plan: &Plan, units: UnitSystem, paper: Paper) -> Result<FileSet, ExportError> {
     let pages = job_sheet(plan, units, paper);
     let title = format!("Job sheet of {}", plan.boat.name);
     let plot = frame_plot(plan, units);
@@ -34,7 +32,8 @@ pub fn sheet_files(
             .zip(&pages)
             .map(|(number, page)| (sheet_page_name(number), svg(page).into_bytes())),
     );
-    Ok(files)
+    let missing = missing_in("sheet.pdf", &pages);
+    Ok(FileSet { files, missing })
 }
 
 /// How many of the files of a sheet are pages.
@@ -53,7 +52,8 @@ pub fn sheet_page_name(number: usize) -> String {
 }
 
 /// Names and bytes of a plan in all its formats: `frame.csv`, `plan.json`, `plan.ron`, `cover.svg`, `hull.stl`,
-/// `frame.stl`, `cover.stl`, `boat.glb`.
+/// `frame.stl`, `cover.stl`, `boat.glb`, and `cautions.txt`, which
+/// belongs to the list.
 ///
 /// # Errors
 /// When a format's writer refuses.
@@ -69,8 +69,9 @@ pub fn plan_files(plan: &Plan, units: UnitSystem) -> Result<Vec<(String, Vec<u8>
         ("cover.stl", cover_stl(plan)),
         ("boat.glb", boat_glb(plan)),
     ];
+    let files = files.into_iter();
     Ok(files
-        .into_iter()
         .map(|(name, bytes)| (name.to_owned(), bytes))
+        .chain([cautions_file()])
         .collect())
 }

@@ -3,8 +3,8 @@
 use super::ExportError;
 use super::ground::Ground;
 use super::paint::{Lines, Paint, RIM, SEAM, grey, millimetres, paint, printable};
-use super::typeface::Typeface;
-use crate::sheet::{Align, Drawing, Fill, Item, Pen};
+use super::typeface::Typefaces;
+use crate::sheet::{Align, Drawing, Fill, Item, Pen, set_words};
 use krilla::color::{luma, rgb};
 use krilla::destination::XyzDestination;
 use krilla::geom::{Path, PathBuilder, Point, Transform};
@@ -28,7 +28,7 @@ const QUARTER: f64 = 0.552_284_749_830_793_6;
 /// # Errors
 /// Where a page has no size, or the writer refuses, which it does for no drawing of a plan.
 pub fn pdf(pages: &[Drawing], title: &str) -> Result<Vec<u8>, ExportError> {
-    let faces = [Typeface::plain()?, Typeface::bold()?];
+    let faces = Typefaces::read()?;
     let mut document = Document::new_with(SerializeSettings {
         enable_tagging: false,
         ..SerializeSettings::default()
@@ -72,7 +72,7 @@ fn number(value: f64) -> f32 {
     millimetres(value).parse().unwrap_or(0.0)
 }
 
-fn draw(surface: &mut Surface, drawing: &Drawing, faces: &[Typeface; 2]) {
+fn draw(surface: &mut Surface, drawing: &Drawing, faces: &Typefaces) {
     let mut ground = Ground::default();
     for item in &drawing.items {
         match item {
@@ -254,7 +254,7 @@ fn ink([r, g, b]: [u8; 3]) -> krilla::paint::Paint {
 
 /// Words, on a white rim where there is something under them. The rim is drawn as outlines, so that a
 /// reader who selects or searches finds each word once.
-fn words(surface: &mut Surface, item: &Item, faces: &[Typeface; 2], ground: &Ground) {
+fn words(surface: &mut Surface, item: &Item, faces: &Typefaces, ground: &Ground) {
     let Item::Text {
         at: [x, y],
         text,
@@ -266,10 +266,10 @@ fn words(surface: &mut Surface, item: &Item, faces: &[Typeface; 2], ground: &Gro
     else {
         return;
     };
-    let [plain_face, bold_face] = faces;
-    let face = if *bold { bold_face } else { plain_face };
     let text = plain(text);
-    let (glyphs, wide) = face.set(&text);
+    let set = set_words(&text, *bold);
+    let runs: Vec<_> = set.iter().filter_map(|run| faces.set(run)).collect();
+    let wide: f64 = runs.iter().map(|(_, _, wide)| wide).sum();
     let size = number(*height);
     let before = match align {
         Align::Start => 0.0,
@@ -277,7 +277,7 @@ fn words(surface: &mut Surface, item: &Item, faces: &[Typeface; 2], ground: &Gro
         Align::End => 1.0,
     };
     let (x, y) = (number(*x), number(*y));
-    let back = number(f64::from(before * wide * size));
+    let back = number(before * wide * height);
     let start = if *upright {
         // A quarter turn against the clock: along the page's y, backwards.
         surface.push_transform(&Transform::from_row(0.0, -1.0, 1.0, 0.0, x, y));
@@ -288,7 +288,11 @@ fn words(surface: &mut Surface, item: &Item, faces: &[Typeface; 2], ground: &Gro
     let mut write = |fill, stroke, outlined| {
         surface.set_fill(fill);
         surface.set_stroke(stroke);
-        surface.draw_glyphs(start, &glyphs, face.font.clone(), &text, size, outlined);
+        let mut from = start;
+        for (font, glyphs, wide) in &runs {
+            surface.draw_glyphs(from, glyphs, font.clone(), &text, size, outlined);
+            from.x += number(wide * height);
+        }
     };
     if ground.is_under(item) {
         write(None, Some(stroke(ink([255; 3]), RIM)), true);

@@ -7,9 +7,12 @@ use crate::takeoff::{Line, Money, Quote};
 use serde::Serialize;
 
 /// A quote's columns.
-const COLUMNS: [&str; 7] = ["part", "what", "amount", "unit", "waste", "winters", "cost"];
+const COLUMNS: [&str; 8] = [
+    "part", "what", "amount", "unit", "waste", "winters", "cost", "prices",
+];
 
-/// A quote's lines and sums as CSV, for the yard: one row a line, amounts in SI.
+/// A quote's lines and sums as CSV, for the yard: one row a line, amounts in SI. The last column
+/// says where the prices are from.
 ///
 /// # Errors
 /// When the writer refuses, which it does for no quote.
@@ -25,6 +28,7 @@ pub fn quote_csv(quote: &Quote) -> Result<String, ExportError> {
                 rounded(line.waste).to_string(),
                 line.winters.to_string(),
                 quote.currency.plain(line.cost),
+                quote.note.clone(),
             ]
         }));
     }
@@ -39,6 +43,7 @@ pub fn quote_csv(quote: &Quote) -> Result<String, ExportError> {
             String::new(),
             String::new(),
             money,
+            quote.note.clone(),
         ]);
     }
     super::csv_table(&COLUMNS, rows)

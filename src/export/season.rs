@@ -1,11 +1,12 @@
 //! A season's files: lists to cut and to buy by, calendar, summary, spring list.
 
+use super::missing::{FileSet, Missing, missing_in};
 use super::{ExportError, csv_table, pdf, text};
 use crate::export::ical::{Event, ical};
 use crate::season::{CutList, SPRING_COLUMNS, Season, boat_label, is_kept, spring_list};
 use crate::sheet::{
-    Paper, Sheet, article_words, calendar_sheet, crew_name, film_pages, list_pages, post_pages,
-    purchase_sheet, source_words, spring_sheet, summary_pages, summary_sheet,
+    Paper, Sheet, article_words, calendar_sheet, cautions_sheet, crew_name, film_pages, list_pages,
+    post_pages, purchase_sheet, source_words, spring_sheet, summary_pages, summary_sheet,
 };
 use crate::takeoff::PriceBook;
 use crate::units::UnitSystem;
@@ -16,7 +17,7 @@ type File = (String, Vec<u8>);
 const COLUMNS: usize = 80;
 
 /// Names and bytes of a season's files: `summary.pdf` and `.txt`, `boats.csv`, `film.pdf` and `.csv`, `posts.pdf` and
-/// `.csv`, `purchase.pdf` and `.csv`, `spring.pdf` and `.csv`, and where there is a calendar `calendar.pdf`, `.csv` and
+/// `.csv`, `cautions.txt`, `purchase.pdf` and `.csv`, `spring.pdf` and `.csv`, and where there is a calendar `calendar.pdf`, `.csv` and
 /// `.ics`.
 ///
 /// # Errors
@@ -26,11 +27,13 @@ pub fn season_files(
     book: &PriceBook,
     units: UnitSystem,
     paper: Paper,
-) -> Result<Vec<File>, ExportError> {
+) -> Result<FileSet, ExportError> {
+    let missing = &mut Vec::new();
     let summary = summary_sheet(season, book, units);
     let spring = spring_list(season, book);
     let mut files = vec![
         drawn(
+            missing,
             "summary",
             &summary_pages(season, book, units, paper),
             &summary.title,
@@ -39,8 +42,13 @@ pub fn season_files(
             "summary.txt".to_owned(),
             text(&summary, COLUMNS).into_bytes(),
         ),
-        ("boats.csv".to_owned(), boats(season, units)?.into_bytes()),
+        (
+            "boats.csv".to_owned(),
+            boats(season, book, units)?.into_bytes(),
+        ),
+        cautions_file(),
         drawn(
+            missing,
             "film",
             &film_pages(season, book, units, paper),
             "Film as it is cut",
@@ -50,6 +58,7 @@ pub fn season_files(
             cuts(&season.film, book, units)?.into_bytes(),
         ),
         drawn(
+            missing,
             "posts",
             &post_pages(&season.posts, book, units, paper),
             "Posts as they are cut",
@@ -59,6 +68,7 @@ pub fn season_files(
             posts(season, book, units)?.into_bytes(),
         ),
         page(
+            missing,
             "purchase",
             &purchase_sheet(season, book, units),
             "What is bought",
@@ -69,6 +79,7 @@ pub fn season_files(
             purchase(season, book, units)?.into_bytes(),
         ),
         page(
+            missing,
             "spring",
             &spring_sheet(&spring, units),
             "What comes back",
@@ -80,7 +91,13 @@ pub fn season_files(
         ),
     ];
     if let Some(sheet) = calendar_sheet(season) {
-        files.push(page("calendar", &sheet, "Who is where when", paper)?);
+        files.push(page(
+            missing,
+            "calendar",
+            &sheet,
+            "Who is where when",
+            paper,
+        )?);
         files.push((
             "calendar.csv".to_owned(),
             calendar(season, units)?.into_bytes(),
@@ -90,19 +107,47 @@ pub fn season_files(
             calendar_file(&events(season, units))?.into_bytes(),
         ));
     }
-    Ok(files)
+    Ok(FileSet {
+        files,
+        missing: std::mem::take(missing),
+    })
 }
 
-fn page(name: &str, sheet: &Sheet, shows: &str, paper: Paper) -> Result<File, ExportError> {
-    drawn(name, &list_pages(sheet, shows, paper), &sheet.title)
+/// The cautions as a file, beside lists that have no room for them.
+pub(super) fn cautions_file() -> File {
+    let text = text(&cautions_sheet(), COLUMNS);
+    ("cautions.txt".to_owned(), text.into_bytes())
 }
 
-fn drawn(name: &str, pages: &[crate::sheet::Drawing], title: &str) -> Result<File, ExportError> {
-    Ok((format!("{name}.pdf"), pdf(pages, title)?))
+fn page(
+    missing: &mut Vec<Missing>,
+    name: &str,
+    sheet: &Sheet,
+    shows: &str,
+    paper: Paper,
+) -> Result<File, ExportError> {
+    drawn(
+        missing,
+        name,
+        &list_pages(sheet, shows, paper),
+        &sheet.title,
+    )
+}
+
+fn drawn(
+    missing: &mut Vec<Missing>,
+    name: &str,
+    pages: &[crate::sheet::Drawing],
+    title: &str,
+) -> Result<File, ExportError> {
+    let name = format!("{name}.pdf");
+    missing.extend(missing_in(&name, pages));
+    let bytes = pdf(pages, title)?;
+    Ok((name, bytes))
 }
 
 /// Every job with its plan and its price.
-fn boats(season: &Season, units: UnitSystem) -> Result<String, ExportError> {
+fn boats(season: &Season, book: &PriceBook, units: UnitSystem) -> Result<String, ExportError> {
     let rows = season.covered.iter().map(|covered| {
         let materials = &covered.planned.materials;
         let quote = covered.quote.as_ref().ok();
@@ -139,6 +184,7 @@ fn boats(season: &Season, units: UnitSystem) -> Result<String, ExportError> {
             money(|quote| quote.net),
             money(|quote| quote.total),
             covered.quote.as_ref().err().cloned().unwrap_or_default(),
+            book.note.clone(),
         ]
     });
     let headings = [
@@ -158,6 +204,7 @@ fn boats(season: &Season, units: UnitSystem) -> Result<String, ExportError> {
         "net",
         "total",
         "problem",
+        "prices",
     ];
     csv_table(&headings, rows)
 }
@@ -239,10 +286,11 @@ fn purchase(season: &Season, book: &PriceBook, units: UnitSystem) -> Result<Stri
             book.currency.plain(line.price),
             book.currency.plain(line.cost),
             book.currency.code.clone(),
+            book.note.clone(),
         ]
     });
     let headings = [
-        "what", "needed", "there", "unit", "pack", "packs", "price", "cost", "currency",
+        "what", "needed", "there", "unit", "pack", "packs", "price", "cost", "currency", "prices",
     ];
     csv_table(&headings, rows)
 }
@@ -296,7 +344,8 @@ fn events(season: &Season, units: UnitSystem) -> Vec<Event> {
         if !covered.planned.is_good() {
             about.push("the cover falls short: see the summary".to_owned());
         }
-        about.push("cautions: see the job sheet".to_owned());
+        about
+            .push("cautions: see cautions.txt and the job sheet; a planning check only".to_owned());
         Some(Event {
             uid: format!("{}-{copy}-{}@hulltent", covered.job.name, shift.part),
             summary: boat_label(&covered.job, *copy),

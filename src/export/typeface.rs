@@ -1,79 +1,67 @@
-//! The typeface that drawings are set in where the format carries its own: DejaVu Sans, plain and bold.
+//! The typefaces of a format that carries its own, for its writer.
 
 use super::ExportError;
+use crate::sheet::{Face, Run};
 use krilla::text::{Font, GlyphId, KrillaGlyph};
-use skrifa::charmap::Charmap;
-use skrifa::instance::{LocationRef, Size};
-use skrifa::metrics::GlyphMetrics;
-use skrifa::{FontRef, MetadataProvider};
 
-/// One weight of the typeface.
-pub(super) struct Typeface {
-    /// For the writer, which embeds the letters that were used.
-    pub font: Font,
-    letters: Charmap<'static>,
-    widths: GlyphMetrics<'static>,
-    em: f32,
+/// All typefaces of [`Face`]; the writer embeds the letters that were used.
+pub(super) struct Typefaces {
+    fonts: Vec<(Face, Font)>,
 }
 
-impl Typeface {
-    /// The plain weight.
-    pub fn plain() -> Result<Typeface, ExportError> {
-        Typeface::read(dejavu::sans::regular())
+impl Typefaces {
+    /// Reads them.
+    pub fn read() -> Result<Typefaces, ExportError> {
+        let font = |face: Face| {
+            let font = Font::new(face.bytes().into(), 0)
+                .ok_or_else(|| ExportError::new("PDF", "a typeface cannot be read"))?;
+            Ok((face, font))
+        };
+        let fonts: Result<Vec<_>, ExportError> = Face::ALL.into_iter().map(font).collect();
+        Ok(Typefaces { fonts: fonts? })
     }
 
-    /// The bold weight.
-    pub fn bold() -> Result<Typeface, ExportError> {
-        Typeface::read(dejavu::sans::bold())
-    }
-
-    fn read(bytes: &'static [u8]) -> Result<Typeface, ExportError> {
-        let face = FontRef::new(bytes).map_err(|error| ExportError::new("PDF", error))?;
-        let font = Font::new(bytes.into(), 0)
-            .ok_or_else(|| ExportError::new("PDF", "the typeface cannot be read"))?;
-        Ok(Typeface {
-            em: font.units_per_em(),
-            letters: face.charmap(),
-            widths: face.glyph_metrics(Size::unscaled(), LocationRef::default()),
-            font,
-        })
-    }
-
-    /// The letters of some words side by side, without kerning, and how wide they are together, both for a
-    /// height of one. A letter that the typeface lacks becomes its empty box.
-    pub fn set(&self, words: &str) -> (Vec<KrillaGlyph>, f32) {
-        let mut wide = 0.0;
-        let set = words.char_indices().map(|(at, letter)| {
-            let glyph = self.letters.map(letter).unwrap_or_default();
-            let advance = self.widths.advance_width(glyph).unwrap_or(0.0) / self.em;
-            wide += advance;
-            let range = at..at + letter.len_utf8();
-            let glyph = GlyphId::new(glyph.to_u32());
-            KrillaGlyph::new(glyph, advance, 0.0, 0.0, 0.0, range, None)
+    /// The font of a run, its glyphs and how wide they are together, both for a height of one.
+    pub fn set(&self, run: &Run) -> Option<(Font, Vec<KrillaGlyph>, f64)> {
+        let (_, font) = self.fonts.iter().find(|(face, _)| *face == run.face)?;
+        let glyphs = run.glyphs.iter().map(|glyph| {
+            let [right, up] = glyph.shift.map(|shift| shift as f32);
+            let id = GlyphId::new(glyph.id);
+            let range = glyph.range.clone();
+            KrillaGlyph::new(id, glyph.advance as f32, right, up, 0.0, range, None)
         });
-        (set.collect(), wide)
+        let wide = run.glyphs.iter().map(|glyph| glyph.advance).sum();
+        Some((font.clone(), glyphs.collect(), wide))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheet::text_width;
+    use crate::sheet::{set_words, text_width};
 
     #[test]
     fn what_is_measured_is_what_is_set() {
+        let typefaces = Typefaces::read().unwrap();
         for bold in [false, true] {
-            let typeface = if bold {
-                Typeface::bold()
-            } else {
-                Typeface::plain()
-            };
-            let typeface = typeface.unwrap();
-            for words in ["", "P1", "cut 4'2 1/4\"", "Größe 14.8° – ½"] {
-                let (glyphs, wide) = typeface.set(words);
-                assert_eq!(glyphs.len(), words.chars().count());
+            for words in [
+                "",
+                "P1",
+                "cut 4'2 1/4\"",
+                "Größe 14.8° – ½",
+                "海風 3",
+                "طائر البحر",
+                "שלום 12",
+                "🚤 갈매기",
+            ] {
+                let mut wide = 0.0;
+                for run in set_words(words, bold) {
+                    let (_, glyphs, reach) = typefaces.set(&run).unwrap();
+                    assert_eq!(glyphs.len(), run.glyphs.len());
+                    wide += reach;
+                }
                 let wanted = text_width(words, 1.0, bold);
-                assert!((f64::from(wide) - wanted).abs() < 1e-5, "{words}: {wide}");
+                assert!((wide - wanted).abs() < 1e-9, "{words}: {wide}");
             }
         }
     }

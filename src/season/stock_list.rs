@@ -55,6 +55,9 @@ pub struct HeldPost {
 /// The columns of a stock list.
 pub const COLUMNS: [&str; 5] = ["what", "label", "width", "length", "amount"];
 
+/// The same with `note`: free words that are not read.
+const KNOWN: [&str; 6] = ["what", "label", "width", "length", "amount", "note"];
+
 /// What is no supply of the price book.
 const KINDS: [&str; 4] = ["film", "lumber", "post", "adjustable"];
 
@@ -69,7 +72,7 @@ pub fn read_stock(
     text: &str,
     book: &PriceBook,
 ) -> Result<(StockList, Vec<CellProblem>), Vec<CellProblem>> {
-    let (list, mut problems) = Cells::read(text, &COLUMNS, &["what", "amount"])?;
+    let (list, mut problems) = Cells::read(text, &KNOWN, &["what", "amount"])?;
     let mut stock = StockList::default();
     for row in list.rows() {
         let mut own = Vec::new();

@@ -1,5 +1,6 @@
 //! The drawing of a cover: plan and profile above each other at one scale, legend, scale bar.
 
+use super::cautions::draw_cautions;
 use super::drawing::{Align, Drawing, SMALL};
 use super::{cover_plan, cover_profile, legend, words};
 use crate::plan::Plan;
@@ -13,6 +14,8 @@ pub(super) const RIM: f64 = 8.0;
 const LEFT: f64 = 24.0;
 /// Room right of the boat for the ridge strap's label, mm.
 const RIGHT: f64 = 40.0;
+/// Height of the words of the cautions, mm.
+const CAUTION_WORDS: f64 = 2.2;
 /// Room for the title, mm.
 const TITLE: f64 = 14.0;
 
@@ -69,6 +72,7 @@ pub fn cover_drawing(plan: &Plan, units: UnitSystem) -> Drawing {
     let bottom = cover_plan::draw(&mut drawing, plan, units, view, RIM + TITLE);
     let bottom = cover_profile::draw(&mut drawing, plan, units, view, bottom).bottom;
     let bottom = legend::draw(&mut drawing, plan, units, view.scale, bottom);
+    let bottom = draw_cautions(&mut drawing, [RIM, WIDTH - RIM], bottom, CAUTION_WORDS);
     drawing.size[1] = bottom + RIM;
     drawing
 }
@@ -122,7 +126,7 @@ fn title(drawing: &mut Drawing, plan: &Plan, units: UnitSystem) {
     );
     drawing.words(
         [WIDTH - RIM, RIM + 9.5],
-        "planning check only",
+        "planning check only; local codes and licensed engineers decide",
         SMALL,
         Align::End,
         false,

@@ -101,7 +101,7 @@ fn by_hand(plan: &Plan, units: UnitSystem) -> String {
         None => format!("the ridge at station {}", length(widths.hand_post)),
     };
     format!(
-        "{}: 2 x (from the top of {start} over the widest part, at station {}, to the rub rail + {} + {})",
+        "{} (common practice): 2 x (from the top of {start} over the widest part, at station {}, to the rub rail + {} + {})",
         length(widths.hand),
         length(widths.hand_widest),
         length(plan.rules.band_drop),

@@ -7,6 +7,7 @@ use super::drawing::{Align, Drawing, Pen, Place};
 use super::labels::Rectangle;
 use super::text_width;
 use super::{Block, Point, Table};
+use unicode_segmentation::UnicodeSegmentation;
 
 /// Height of a line over that of its words.
 const LINE: f64 = 1.3;
@@ -391,12 +392,13 @@ pub(super) fn wrapped(text: &str, width: f64, height: f64, bold: bool) -> Vec<St
         if !line.is_empty() {
             lines.push(std::mem::take(&mut line));
         }
-        for letter in word.chars() {
-            line.push(letter);
-            if !fits(&line) && line.chars().count() > 1 {
-                line.pop();
-                lines.push(std::mem::take(&mut line));
-                line.push(letter);
+        // By what a reader takes for one letter, which may be several to Unicode.
+        for letter in word.graphemes(true) {
+            let longer = format!("{line}{letter}");
+            if !line.is_empty() && !fits(&longer) {
+                lines.push(std::mem::replace(&mut line, letter.to_owned()));
+            } else {
+                line = longer;
             }
         }
     }

@@ -3,9 +3,10 @@
 
 use super::cover_profile::groups;
 use super::film_plot::add_film;
+use super::flow::wrapped;
 use super::labels::Labels;
 use super::plot::{LETTERS, Layer, Piece, Plot, Shape, Spot};
-use super::{Align, silhouette, text_width};
+use super::{Align, CAUTIONS, silhouette, text_width};
 use crate::frame::{Post, StrapKind};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
@@ -42,7 +43,33 @@ pub fn frame_plot(plan: &Plan, units: UnitSystem) -> Plot {
     // The rows of stations stand between plan and film: one for each post at most.
     let rows = ROOM_FOR_ROW * plan.frame.posts.len() as f64;
     add_film(&mut plot, &plan.film, -breadth - BETWEEN - rows, units);
+    cautions(&mut plot);
     plot
+}
+
+/// Width of the cautions, m.
+const CAUTIONS_WIDE: f64 = 8.0;
+
+/// The cautions under everything else, as words on the layer of labels.
+fn cautions(plot: &mut Plot) {
+    let (mut left, mut lowest) = (f64::MAX, f64::MAX);
+    for mark in &plot.marks {
+        let points = match &mark.shape {
+            Shape::Line { points, .. } => points.as_slice(),
+            Shape::Circle { centre, .. } => std::slice::from_ref(centre),
+            Shape::Words { at, .. } => std::slice::from_ref(at),
+        };
+        for [x, y, _] in points {
+            (left, lowest) = (left.min(*x), lowest.min(*y));
+        }
+    }
+    let mut y = lowest - BETWEEN;
+    for caution in std::iter::once(&"Cautions").chain(CAUTIONS) {
+        for line in wrapped(caution, CAUTIONS_WIDE, WHOLE * LETTERS, false) {
+            plot.words(Layer::Labels, [left, y, 0.0], line, Align::Start);
+            y -= ROW * LETTERS;
+        }
+    }
 }
 
 /// Height of a row of stations under the plan, m.

@@ -2,7 +2,7 @@
 
 use super::{Block, Column, Point, Sheet, Table, cautions, cautions_heading};
 use crate::plan::Plan;
-use crate::takeoff::prices::Unit;
+use crate::takeoff::prices::{Unit, is_invented, money_words};
 use crate::takeoff::{Line, Money, Quote};
 use crate::units::UnitSystem;
 
@@ -197,7 +197,11 @@ fn lines(lines: &[Line], quote: &Quote, units: UnitSystem) -> Table {
     if !hours {
         columns.extend([Column::numbers("Waste"), Column::numbers("Charged")]);
     }
-    columns.push(Column::numbers("Cost"));
+    columns.push(Column::numbers(if is_invented(&quote.note) {
+        "Cost (invented)"
+    } else {
+        "Cost"
+    }));
     let rows = lines.iter().map(|line| {
         let what = match line.what.as_str() {
             "film" if line.unit == Unit::Metres => {
@@ -224,7 +228,7 @@ fn sums(quote: &Quote, sums: Vec<(String, Money)>) -> Table {
         columns: vec![Column::words("What"), Column::numbers("Amount")],
         rows: sums
             .into_iter()
-            .map(|(what, money)| vec![what, quote.currency.format(money)])
+            .map(|(what, money)| vec![what, money_words(&quote.currency, &quote.note, money)])
             .collect(),
         by_hand: false,
     }

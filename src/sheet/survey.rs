@@ -1,6 +1,6 @@
 //! The blank survey sheet: every number that the tape must give, in the order of the walk round the boat.
 
-use super::{Blank, Block, Column, Point, Sheet, Table};
+use super::{Blank, Block, Column, Point, Sheet, Table, cautions, cautions_heading};
 
 /// At the desk or on arrival.
 const BOAT: &[Blank] = &[
@@ -115,10 +115,10 @@ pub fn survey() -> Sheet {
     }
     blocks.push(Block::Heading("10 Before the crew comes".to_owned()));
     blocks.push(Block::Blanks(BEFORE.to_vec()));
-    blocks.push(Block::Points(vec![
-        Point::dashed("Stands: never tie to them, never lean on them. Ladders: held by somebody."),
-        Point::dashed("Glass, hatches and upholstery carry no post: write them under 9."),
-    ]));
+    blocks.push(Block::Points(vec![Point::dashed(
+        "Glass, hatches and upholstery carry no post: write them under 9.",
+    )]));
+    blocks.extend([cautions_heading(), cautions()]);
     Sheet {
         title: "Survey of a boat".to_owned(),
         blocks,

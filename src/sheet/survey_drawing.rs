@@ -1,5 +1,6 @@
 //! The survey sheet as one page to print: sketches with the letters of the dimensions, lines, tables.
 
+use super::cautions::draw_cautions;
 use super::drawing::{Align, Drawing, Fill, Item, Pen, Place};
 use super::survey::{TableToFill, survey, tables};
 use super::{Blank, Block};
@@ -10,6 +11,8 @@ const PAPER: [f64; 2] = [210.0, 297.0];
 const RIM: f64 = 12.0;
 /// Height of the words, mm.
 const WORDS: f64 = 2.7;
+/// Height of the words of the cautions, mm.
+const CAUTION_WORDS: f64 = 1.9;
 /// Height of a line to write on, mm.
 const LINE: f64 = 5.6;
 /// Longest question as a part of the line; the rest is for the answer.
@@ -77,8 +80,9 @@ pub fn survey_drawing() -> Drawing {
     let beside = table(&mut drawing, [middle + 3.0, full[1]], y, no_post);
     y = table(&mut drawing, [full[0], middle - 3.0], y, footings).max(beside);
     if let Some((heading, blanks)) = last {
-        lines(&mut drawing, RIM, PAPER[0] - 2.0 * RIM, y, heading, blanks);
+        y = lines(&mut drawing, RIM, PAPER[0] - 2.0 * RIM, y, heading, blanks);
     }
+    draw_cautions(&mut drawing, full, y - 3.0, CAUTION_WORDS);
     drawing
 }
 

@@ -1,8 +1,10 @@
-//! Measures words: how wide they come out in the typeface that drawings are set in.
+//! Measures words: how wide they come out in the typefaces that drawings are set in.
+
+use super::glyphs::set_words;
 
 /// Advance widths of DejaVu Sans and DejaVu Sans Bold 2.37, in [`EM`]ths of the height of the words, read from
-/// the fonts' own tables. Pages are set letter by letter with these, without kerning, so that what is
-/// measured is what is drawn.
+/// the fonts' own tables. Words of these letters are set one by one, without kerning, so that what is
+/// measured is what is drawn; other words are measured by setting them.
 const EM: f64 = 2048.0;
 
 /// From the blank to the tilde.
@@ -220,36 +222,38 @@ const SIGNS: [(char, [u16; 2]); 12] = [
     ('≥', [1716, 1716]),
 ];
 
-/// For any other letter: a square, the widest that is usual.
-const OTHER: [u16; 2] = [2048, 2048];
-
-/// Width of some words on one line.
+/// Width of some words on one line, of any script: as they are set by [`set_words`].
 ///
 /// # Units
 /// `height` of the words in any unit (mm on paper, m on the boat); the width comes in the same.
 pub fn text_width(text: &str, height: f64, bold: bool) -> f64 {
-    let units: u32 = text
-        .chars()
-        .map(|letter| u32::from(advance(letter, bold)))
-        .sum();
-    f64::from(units) / EM * height
+    let letters = text.chars().map(|letter| advance(letter, bold));
+    let units: Option<u32> = letters.map(|units| units.map(u32::from)).sum();
+    match units {
+        Some(units) => f64::from(units) / EM * height,
+        None => {
+            let runs = set_words(text, bold);
+            let glyphs = runs.iter().flat_map(|run| &run.glyphs);
+            glyphs.map(|glyph| glyph.advance).sum::<f64>() * height
+        }
+    }
 }
 
-fn advance(letter: char, bold: bool) -> u16 {
+/// Whether a letter is one of the tables, set by itself without shaping.
+pub(super) fn is_plain_latin(letter: char) -> bool {
+    advance(letter, false).is_some()
+}
+
+fn advance(letter: char, bold: bool) -> Option<u16> {
     let within = |table: &[[u16; 2]], first: char| {
         let index = u32::from(letter).checked_sub(u32::from(first))?;
         table.get(usize::try_from(index).ok()?).copied()
     };
+    let sign = || SIGNS.iter().find(|(sign, _)| *sign == letter);
     let [plain, strong] = within(&ASCII, ' ')
         .or_else(|| within(&LATIN, '\u{a0}'))
-        .or_else(|| {
-            SIGNS
-                .iter()
-                .find(|(sign, _)| *sign == letter)
-                .map(|(_, widths)| *widths)
-        })
-        .unwrap_or(OTHER);
-    if bold { strong } else { plain }
+        .or_else(|| sign().map(|(_, widths)| *widths))?;
+    Some(if bold { strong } else { plain })
 }
 
 #[cfg(test)]
@@ -270,14 +274,18 @@ mod tests {
             for letter in letters.chain(SIGNS.iter().map(|(sign, _)| *sign)) {
                 let glyph = font.charmap().map(letter).unwrap();
                 let wanted = metrics.advance_width(glyph).unwrap();
-                assert_eq!(f32::from(advance(letter, bold)), wanted, "{letter}");
+                assert_eq!(
+                    advance(letter, bold).map(f32::from),
+                    Some(wanted),
+                    "{letter}"
+                );
             }
         }
     }
 
     #[test]
     fn words_are_as_wide_as_their_letters() {
-        // H is 1540, i is 569 units wide; a letter that the table lacks is a square.
+        // H is 1540, i is 569 units wide; a Chinese character is a square.
         for (text, wanted) in [("", 0.0), ("Hi", 2109.0 / 2048.0), ("\u{6f22}", 1.0)] {
             assert!(
                 (text_width(text, 3.0, false) - 3.0 * wanted).abs() < 1e-12,

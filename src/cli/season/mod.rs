@@ -104,25 +104,30 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     .map_err(|error| {
         Failure::plain(error.to_string(), "check the price book and the stock list")
     })?;
-    write(&season, &book, arguments)?;
-    Ok(outcome(&season))
+    let boxes = write(&season, &book, arguments)?;
+    Ok(if boxes {
+        Outcome::FallsShort
+    } else {
+        outcome(&season)
+    })
 }
 
-/// Writes the season's files and says what it comes to.
-fn write(season: &Season, book: &PriceBook, arguments: &Arguments) -> Result<(), Failure> {
+/// Writes the season's files and says what it comes to; whether some words stand as boxes in them.
+fn write(season: &Season, book: &PriceBook, arguments: &Arguments) -> Result<bool, Failure> {
     let (units, folder) = (arguments.units, &arguments.out);
-    let files = export::season_files(season, book, units, arguments.paper.into())
+    let set = export::season_files(season, book, units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "tell the developers"))?;
-    disk::write_all(folder, &files)?;
+    disk::write_all(folder, &set.files)?;
     talk::print(&export::text(&summary_sheet(season, book, units), COLUMNS))?;
     if season.rota.is_none() {
         talk::say("no calendar: give --start, or due dates in the list");
     }
+    let boxes = talk::say_missing(&set.missing);
     talk::say(&format!(
         "next: look at {0}/summary.pdf, buy by {0}/purchase.pdf, cut by {0}/film.pdf and {0}/posts.pdf",
         folder.display()
     ));
-    Ok(())
+    Ok(boxes)
 }
 
 fn outcome(season: &Season) -> Outcome {

@@ -71,7 +71,7 @@ fn quote(plan: &Plan, units: UnitSystem) -> String {
     let (cut, fittings) = (&plan.film.cut, &plan.fittings);
     let door = if fittings.door_fits() { ", a door" } else { "" };
     format!(
-        "Quote. Load what was sold, by the take-off: {} of {} film, {}, {}, {}{door}, {} of tape.",
+        "Quote. Load what the take-off lists: {} of {} film, {}, {}, {}{door}, {} of tape.",
         units.format_length(cut.length * cut.sheets as f64),
         units.format_length(cut.roll),
         words::count(plan.frame.posts.len(), "post"),

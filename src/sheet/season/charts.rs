@@ -186,7 +186,7 @@ fn bought(season: &Season, book: &PriceBook, units: UnitSystem) -> Vec<Row> {
     let row = |(name, cost): (String, i64)| Row {
         name,
         value: cost as f64,
-        told: book.currency.format(crate::takeoff::Money(cost)),
+        told: book.money(crate::takeoff::Money(cost)),
     };
     costs.into_iter().map(row).collect()
 }

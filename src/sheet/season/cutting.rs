@@ -154,13 +154,13 @@ fn named(list: &CutList, index: usize, what: &str, units: UnitSystem) -> String 
 
 /// What is bought costs so much, and how much less it could cost at most.
 pub(super) fn cost_sentence(list: &CutList, book: &PriceBook) -> String {
-    let cost = book.currency.format(list.cost);
+    let cost = book.money(list.cost);
     if list.proved {
         format!("To buy: {cost}. Proved: no cutting costs less.")
     } else {
         format!(
             "To buy: {cost}. No cutting costs less than {}: at most {:.2} % could be saved.",
-            book.currency.format(list.bound),
+            book.money(list.bound),
             100.0 * list.gap()
         )
     }

@@ -3,7 +3,7 @@
 use crate::season::{Article, PurchaseLine, Season};
 use crate::sheet::quote_list::amount_words;
 use crate::sheet::{Block, Column, Sheet, Table};
-use crate::takeoff::prices::Unit;
+use crate::takeoff::prices::{Unit, is_invented};
 use crate::takeoff::{Money, PriceBook};
 use crate::units::UnitSystem;
 
@@ -29,6 +29,11 @@ pub fn article_words(article: &Article, units: UnitSystem) -> String {
 pub fn purchase_sheet(season: &Season, book: &PriceBook, units: UnitSystem) -> Sheet {
     let list = &season.purchase;
     let rows = list.lines.iter().map(|line| row(line, book, units));
+    let [price, cost] = if is_invented(&book.note) {
+        ["Price (invented)", "Cost (invented)"]
+    } else {
+        ["Price", "Cost"]
+    };
     Sheet {
         title: "Purchase list".to_owned(),
         blocks: vec![
@@ -39,13 +44,13 @@ pub fn purchase_sheet(season: &Season, book: &PriceBook, units: UnitSystem) -> S
                     Column::numbers("There"),
                     Column::numbers("Pack"),
                     Column::numbers("Buy"),
-                    Column::numbers("Price"),
-                    Column::numbers("Cost"),
+                    Column::numbers(price),
+                    Column::numbers(cost),
                 ],
                 rows: rows.collect(),
                 by_hand: false,
             }),
-            Block::Paragraph(format!("Together: {}.", book.currency.format(list.total))),
+            Block::Paragraph(format!("Together: {}.", book.money(list.total))),
             Block::Paragraph(format!(
                 "Waste allowances of the price book are in it. Prices before tax: {}.",
                 book.note

@@ -2,6 +2,7 @@
 
 use crate::season::{Missing, SpringBoat, SpringList, SpringRow};
 use crate::sheet::{Block, Column, Point, Sheet, Table, cautions, cautions_heading};
+use crate::takeoff::prices::is_invented;
 use crate::takeoff::{Money, PriceBook};
 use crate::units::UnitSystem;
 
@@ -142,14 +143,18 @@ pub fn missing_sheet(
                 Column::words("Label"),
                 Column::numbers("Length"),
                 Column::numbers("Missing"),
-                Column::numbers("Cost anew"),
+                Column::numbers(if is_invented(&book.note) {
+                    "Cost anew (invented)"
+                } else {
+                    "Cost anew"
+                }),
             ],
             rows: rows.collect(),
             by_hand: false,
         }));
         blocks.push(Block::Paragraph(format!(
             "Together: {}.",
-            book.currency.format(total)
+            book.money(total)
         )));
     }
     if uncounted > 0 {

@@ -69,7 +69,7 @@ fn totals(season: &Season, book: &PriceBook, units: UnitSystem) -> Table {
     });
     let used = film_use(&season.film, book);
     let hours = all(&|covered| covered.hours.autumn());
-    let money = |money: Money| book.currency.format(money);
+    let money = |money: Money| book.money(money);
     let mut rows = vec![
         ["boats to cover".to_owned(), boats.to_string()],
         [

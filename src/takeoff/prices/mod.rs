@@ -45,6 +45,23 @@ pub struct PriceBook {
     pub minimum: Money,
 }
 
+/// Whether a price book's note says that its prices are invented.
+#[must_use]
+pub fn is_invented(note: &str) -> bool {
+    note.to_lowercase().contains("invented")
+}
+
+/// An amount of money in words, with `(invented)` where the note of its price book says so.
+#[must_use]
+pub fn money_words(currency: &Currency, note: &str, money: Money) -> String {
+    let words = currency.format(money);
+    if is_invented(note) {
+        format!("{words} (invented)")
+    } else {
+        words
+    }
+}
+
 /// Film on a roll.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Roll {
@@ -343,6 +360,12 @@ impl PriceBook {
     /// Never: a test reads it.
     pub fn demo() -> Result<PriceBook, Problems> {
         read(DEMO)
+    }
+
+    /// An amount of money in words; beside it, where they are, that the prices are invented.
+    #[must_use]
+    pub fn money(&self, money: Money) -> String {
+        money_words(&self.currency, &self.note, money)
     }
 
     /// The supply for a use. The reader sees to it that there is one.

@@ -142,7 +142,7 @@ const PRICE: &str = "12.5, in the currency's main unit";
 const PRICES: RangeInclusive<f64> = 0.01..=1e7;
 /// Waste, mark-up and the like.
 const WASTE: RangeInclusive<f64> = 0.0..=0.9;
-/// Mark-up: a cover may well be sold at several times its cost.
+/// Mark-up, as a part of the cost; beyond ten times the cost it is taken for a slip of the pen.
 const MARK_UPS: RangeInclusive<f64> = 0.0..=9.0;
 /// Widths of film, m.
 const WIDTHS: RangeInclusive<f64> = 0.5..=25.0;

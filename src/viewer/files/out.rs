@@ -172,8 +172,8 @@ fn shown(path: &Path) -> String {
 
 /// Writes the job sheet in all its formats into a folder.
 pub fn sheet(plan: &Plan, units: UnitSystem, paper: Paper, folder: &Path) -> Says {
-    let files = match export::sheet_files(plan, units, paper) {
-        Ok(files) => files,
+    let export::FileSet { files, missing } = match export::sheet_files(plan, units, paper) {
+        Ok(set) => set,
         Err(error) => return unmade(&error),
     };
     let pages = export::sheet_pages(&files);
@@ -182,6 +182,9 @@ pub fn sheet(plan: &Plan, units: UnitSystem, paper: Paper, folder: &Path) -> Say
     match removed {
         Ok(removed) => {
             let mut says = wrote(folder, &files);
+            for words in &missing {
+                says.words.push_str(&format!("\n{words}"));
+            }
             if !removed.is_empty() {
                 let names = removed.join(", ");
                 says.words

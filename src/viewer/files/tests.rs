@@ -454,7 +454,9 @@ fn sheets_and_lists_are_those_of_the_exporters() {
     desktop.app.world_mut().resource_mut::<Press>().paper = Paper::A4;
     let folder = desktop.path("boat-sheet");
     fs::create_dir(&folder).unwrap();
-    let wanted = export::sheet_files(&planned, UNITS, Paper::A4).unwrap();
+    let wanted = export::sheet_files(&planned, UNITS, Paper::A4)
+        .unwrap()
+        .files;
     let stale = folder.join(export::sheet_page_name(export::sheet_pages(&wanted) + 1));
     fs::write(&stale, "old").unwrap();
     let idle = |app: &App| !app.world().resource::<Press>().busy();
