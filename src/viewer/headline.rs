@@ -116,7 +116,7 @@ mod tests {
         check(&Burden::default(), &["The cover sheds"], Some(true));
         let mut burden = Burden::new(Some(site("90 psf")), None);
         check(&burden, &["The cover sheds", "loads not checked"], None);
-        let mut take = |burden: &mut Burden, loads: Option<Loads>| {
+        let take = |burden: &mut Burden, loads: Option<Loads>| {
             burden.take(Weighed {
                 plan: plan.clone(),
                 loads: loads.map(Arc::new),

@@ -259,7 +259,7 @@ mod tests {
                     assert!((over - 0.015).abs() < 1e-6, "{name}: {over} over the film");
                 }
             }
-            // The ridges from end to end, the hoops from edge to edge.
+            // The ridges from end to end, the hoops from edge to edge; at the very bow a hoop has no width.
             let ends = |line: &[Point3<f64>], of: fn(&Point3<f64>) -> f64| {
                 let values = || line.iter().map(of);
                 values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
@@ -271,7 +271,7 @@ mod tests {
                     let [starboard, port] = plan.hull.edge.at_station(line[0].x).unwrap();
                     (ends(line, |p| p.y), port.y - starboard.y)
                 };
-                assert!(reach > 0.85 * whole, "{name}: {reach} of {whole}");
+                assert!(reach >= 0.85 * whole, "{name}: {reach} of {whole}");
             }
         }
         assert!(drawn > presets().len() / 2, "{drawn} have a stretch");
