@@ -134,6 +134,52 @@ fn plan_and_record_carry_the_checks() {
 }
 
 #[test]
+fn a_good_verdict_is_never_alone_while_loads_fail() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    let site = ["--snow", "60 psf", "--code", "asce7-16"];
+    let boat = ["plan", "open-runabout-18", "--out", out];
+    let (code, data, talk) = run(&[&boat[..], &site, &QUICK].concat());
+    assert_eq!(code, 1, "{talk}");
+    let first: Vec<&str> = data.lines().take(24).collect();
+    check_told(
+        &first.join("\n"),
+        &[
+            "The cover sheds",
+            "The cover does NOT stand its loads",
+            "checks fail",
+        ],
+    );
+    // What is flat and yet allowed is told where the slope is.
+    let record = std::fs::read_to_string(folder.path().join("plan.json")).unwrap();
+    let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    let cover = &record["cover"];
+    assert!(cover["min_slope_deg"].as_f64() < cover["wanted_slope_deg"].as_f64());
+    let flat = cover["holding_area_m2"].as_f64().unwrap() / 0.3048_f64.powi(2);
+    let told = format!(
+        "{flat:.1} sq ft is flatter than 15.0° and allowed: no flat spot is over 1.0 sq ft"
+    );
+    check_told(&data, &[&told]);
+    let failing = record["checks"].as_array().unwrap().iter();
+    let failing = failing.filter(|check| check["passes"] == false).count();
+    assert!(failing > 0);
+    check_told(&data, &[&format!("({failing} of ")]);
+    assert_eq!(record["verdict"]["sheds"], true);
+    assert_eq!(record["verdict"]["stands"], false);
+    assert_eq!(record["verdict"]["good"], false);
+    let drawing = std::fs::read_to_string(folder.path().join("cover.svg")).unwrap();
+    check_told(&drawing, &["the cover sheds, but does NOT stand its loads"]);
+    check_told(
+        &talk,
+        &[
+            "does not stand its loads",
+            "hulltent loads open-runabout-18",
+        ],
+    );
+    assert!(!talk.contains("cut by"), "{talk}");
+}
+
+#[test]
 fn sites_that_are_wrong() {
     let home = tempfile::tempdir().unwrap();
     let file = home.path().join("site.ron");

@@ -229,9 +229,46 @@ fn mutated_tables_of_offsets_are_survived() {
 }
 
 #[test]
-fn the_presets_themselves_come_through_in_pieces() {
-    // Else the mutations would test something else.
-    for preset in presets() {
-        assert_eq!(tokens(preset.text).concat(), preset.text, "{}", preset.name);
+fn tokens_are_names_numbers_and_quoted_dimensions() {
+    // By hand.
+    let text = "(a_1: \"2 ft\", b: [-3.5, Some(x)])";
+    let wanted = [
+        "(", "a_1", ":", " ", "\"2 ft\"", ",", " ", "b", ":", " ", "[", "-", "3.5", ",", " ",
+        "Some", "(", "x", ")", "]", ")",
+    ];
+    assert_eq!(tokens(text), wanted);
+}
+
+#[test]
+fn mutations_reach_the_reader_and_the_planner() {
+    // Else what is survived would be the same refusal, or the preset itself, over and over.
+    let (mut same, mut read, mut refused) = (0, 0, std::collections::BTreeSet::new());
+    let mut state = 1_u64;
+    for _ in 0..BOATS {
+        let bytes: Vec<u8> = (0..64)
+            .map(|_| {
+                // A linear congruential generator, Knuth's MMIX constants.
+                state = state
+                    .wrapping_mul(6_364_136_223_846_793_005)
+                    .wrapping_add(1_442_695_040_888_963_407);
+                (state >> 56) as u8
+            })
+            .collect();
+        let mut decisions = Decisions { bytes: &bytes };
+        let preset = &presets()[decisions.below(presets().len())];
+        let text = mutated(preset, &mut decisions);
+        if text == preset.text {
+            same += 1;
+            continue;
+        }
+        match read_bytes(text.as_bytes(), &companion) {
+            Ok(_) => read += 1,
+            Err(problems) => {
+                refused.extend(problems.list.into_iter().map(|problem| problem.what));
+            }
+        }
     }
+    assert!(same < BOATS / 4, "{same} of {BOATS} are as they were");
+    assert!(read > BOATS / 20, "{read} of {BOATS} can be read");
+    assert!(refused.len() > 50, "{} reasons of refusal", refused.len());
 }

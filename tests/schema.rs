@@ -39,6 +39,7 @@ enum Kind {
     Truth,
     Place,
     NumberOrNull,
+    TruthOrNull,
     WordsOrNull,
     Numbers,
     Places,
@@ -254,7 +255,12 @@ const SCHEMA: &[(&str, Kind)] = &[
     ("equilibrium", Struct(&[("vertical_n", Number)])),
     (
         "verdict",
-        Struct(&[("sheds", Truth), ("shortfalls", ListOfWords)]),
+        Struct(&[
+            ("sheds", Truth),
+            ("stands", TruthOrNull),
+            ("good", Truth),
+            ("shortfalls", ListOfWords),
+        ]),
     ),
     (
         "checks",
@@ -312,6 +318,7 @@ fn check(at: &str, value: &Value, kind: Kind) {
         Number => number(value),
         Count => value.as_u64().is_some(),
         Truth => value.is_boolean(),
+        TruthOrNull => value.is_null() || value.is_boolean(),
         NumberOrNull => value.is_null() || number(value),
         WordsOrNull => value.is_null() || words(value),
         Place => place(value),
@@ -383,6 +390,14 @@ fn check_record(name: &str, plan: &Plan) {
         .unwrap()
         .is_empty();
     assert_eq!(value["verdict"]["sheds"], sheds, "{name}");
+    let checks = value["checks"].as_array().unwrap();
+    let failing = checks.iter().any(|check| check["passes"] == false);
+    let stands = match checks.is_empty() {
+        true => Value::Null,
+        false => Value::Bool(!failing),
+    };
+    assert_eq!(value["verdict"]["stands"], stands, "{name}");
+    assert_eq!(value["verdict"]["good"], sheds && !failing, "{name}");
     for strap in value["straps"].as_array().unwrap() {
         let kind = strap["kind"].as_str().unwrap();
         assert!(["ridge", "side", "hip"].contains(&kind), "{name}: {kind}");

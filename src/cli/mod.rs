@@ -80,6 +80,14 @@ enum Outcome {
     FallsShort,
 }
 
+/// What to do next where a cover sheds, but does not stand its loads.
+fn loads_fail(boat: &str) -> String {
+    format!(
+        "the cover sheds, but does not stand its loads\n\
+         next: `hulltent loads {boat}` with the same site tells what gives first; --strengthen looks for a frame that holds"
+    )
+}
+
 /// Runs the command that the program was called with; `view` is what shows a boat in 3D.
 pub fn run(view: impl FnOnce(ViewRequest) -> Result<Option<String>, Refusal>) -> ExitCode {
     let arguments = match Arguments::try_parse() {

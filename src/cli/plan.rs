@@ -74,6 +74,9 @@ fn unwritten(error: ExportError) -> Failure {
 
 /// What to do next, in one line.
 fn next(plan: &Plan, boat: &str, out: Option<&Path>) -> String {
+    if plan.sheds() && !plan.is_good() {
+        return super::loads_fail(boat);
+    }
     match (plan.sheds(), out) {
         (true, Some(folder)) => format!(
             "next: print {0}/cover.svg, cut by {0}/frame.csv, read {0}/cautions.txt to the crew",

@@ -40,7 +40,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     }
     talk::print(&listed(folder, &files))?;
     let boxes = talk::say_missing(&set.missing);
-    talk::say(&next(&plan, folder));
+    talk::say(&next(&plan, &arguments.planning.boat, folder));
     Ok(if plan.is_good() && !boxes {
         Outcome::Good
     } else {
@@ -57,7 +57,10 @@ fn listed(folder: &Path, files: &[disk::Bytes]) -> String {
 }
 
 /// What to do next, in one line.
-fn next(plan: &Plan, folder: &Path) -> String {
+fn next(plan: &Plan, boat: &str, folder: &Path) -> String {
+    if plan.sheds() && !plan.is_good() {
+        return super::loads_fail(boat);
+    }
     if plan.sheds() {
         return format!(
             "next: print {0}/sheet.pdf, or send {0}/sheet.html to a phone",

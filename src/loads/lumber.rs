@@ -190,12 +190,34 @@ mod tests {
         let lumber = stock().expect("the table that comes with the program");
         assert_eq!((lumber.sizes.len(), lumber.grades.len()), (9, 6));
         assert!(lumber.note.contains("invented"));
+        let sourced = |source: &str| source.contains("quoted") || source.contains("memory");
+        // American softwood lumber standard PS 20, dry, dressed on four sides, from memory: half an inch under the
+        // name from 2 to 6 in, three quarters from 8 in on.
+        let dressed = |nominal: f64| nominal - if nominal < 7.0 { 0.5 } else { 0.75 };
+        let mut sides_checked = 0;
         for size in &lumber.sizes {
-            assert!(size.source.contains("quoted") || size.source.contains("memory"));
+            assert!(sourced(&size.source), "{}", size.name);
+            let sides = [size.thickness, size.width];
+            let named: Vec<f64> = size
+                .name
+                .split(|c: char| !c.is_ascii_digit())
+                .filter_map(|part| part.parse().ok())
+                .collect();
+            assert!(named.len() >= 2, "{}", size.name);
+            for (named, side) in named.iter().zip(sides) {
+                let wanted = if size.is_metric() {
+                    named / 1000.0
+                } else {
+                    dressed(*named) * METRES_PER_INCH
+                };
+                assert!((side - wanted).abs() < 1e-6, "{}: {side}", size.name);
+                sides_checked += 1;
+            }
         }
+        assert_eq!(sides_checked, 18);
+        // Bounds of softwood from general tables of wood (memory): along the grain under 30 MPa in lumber grades,
+        // across it a tenth to six tenths of that, mean moduli 6 to 16 GPa, the fifth percentile under the mean.
         for grade in &lumber.grades {
-            assert!(grade.source.contains("quoted") || grade.source.contains("memory"));
-            // A tree is several times as strong along as across, and moduli are hundreds of times its strength.
             let (along, across, least, mean) = match &grade.strength {
                 Strength::Reference {
                     compression,
@@ -203,15 +225,23 @@ mod tests {
                     buckling_modulus,
                     modulus,
                     ..
-                }
-                | Strength::Characteristic {
+                } => (*compression, *across, *buckling_modulus, *modulus),
+                Strength::Characteristic {
                     compression,
                     across,
                     buckling_modulus,
                     modulus,
                 } => (*compression, *across, *buckling_modulus, *modulus),
             };
-            assert!(across < along && along < 0.01 * least && least < mean);
+            let name = &grade.name;
+            assert!(sourced(&grade.source), "{name}");
+            assert!((5e6..30e6).contains(&along), "{name}: {along}");
+            assert!(
+                (0.1 * along..0.6 * along).contains(&across),
+                "{name}: {across}"
+            );
+            assert!((2e9..mean).contains(&least), "{name}: {least}");
+            assert!((6e9..16e9).contains(&mean), "{name}: {mean}");
         }
     }
 

@@ -2,7 +2,8 @@
 
 use super::cautions::draw_cautions;
 use super::drawing::{Align, Drawing, SMALL};
-use super::{cover_plan, cover_profile, legend, words};
+use super::verdict::allowed_flat;
+use super::{cover_plan, cover_profile, legend, verdict_line, words};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
 
@@ -102,25 +103,20 @@ fn title(drawing: &mut Drawing, plan: &Plan, units: UnitSystem) {
         Align::Start,
         true,
     );
-    let verdict = if plan.sheds() {
-        "the cover sheds".to_owned()
-    } else {
-        format!(
-            "falls short in {}",
-            words::count(plan.shortfalls.len(), "place")
-        )
-    };
+    let verdict = verdict_line(plan, plan.loads.as_ref());
     drawing.words([WIDTH - RIM, RIM + 4.5], verdict, 4.2, Align::End, true);
     let cover = &plan.cover;
     drawing.text(
         [RIM, RIM + 9.5],
         format!(
-            "{}, {}; film {} down to the band; least slope {} at {}",
+            "{}, {}; film {} down to the band; least slope {} at {}{}",
             words::count(plan.frame.posts.len(), "support post"),
             words::count(plan.frame.straps.len(), "strap"),
             units.format_area(cover.area),
             units.format_angle(cover.least_slope),
-            words::place(&cover.least_slope_at, units)
+            words::place(&cover.least_slope_at, units),
+            allowed_flat(plan, units)
+                .map_or_else(String::new, |flat| format!(" ({flat} flat, allowed)"))
         ),
         Align::Start,
     );

@@ -61,7 +61,8 @@ pub use season::{
 pub use survey::survey;
 pub use survey_drawing::survey_drawing;
 pub use text_width::text_width;
-pub use words::fewer_posts_sentence;
+pub use verdict::{allowed_flat_sentence, verdict_line};
+pub use words::{capitalized, fewer_posts_sentence};
 
 use crate::plan::Plan;
 use crate::units::UnitSystem;

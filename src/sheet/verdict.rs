@@ -1,9 +1,73 @@
 //! The verdict in words: does it shed, and if not, where and what would mend it.
 
 use super::{Block, Point, words};
+use crate::loads::Loads;
 use crate::num::bounded::Status;
 use crate::plan::Plan;
 use crate::units::UnitSystem;
+
+/// The verdict in one line, on shedding and, where loads are checked, on them, too: `the cover sheds, but does NOT
+/// stand its loads (3 of 21 checks fail)`.
+pub fn verdict_line(plan: &Plan, loads: Option<&Loads>) -> String {
+    let sheds = if plan.sheds() {
+        "the cover sheds".to_owned()
+    } else {
+        format!(
+            "falls short in {}",
+            words::count(plan.shortfalls.len(), "place")
+        )
+    };
+    let Some((stands, phrase)) = loads.and_then(loads_phrase) else {
+        return sheds;
+    };
+    let joint = if plan.sheds() == stands {
+        " and"
+    } else {
+        ", but"
+    };
+    format!("{sheds}{joint} {phrase}")
+}
+
+/// Whether a cover stands its loads, and that in words; `None` where nothing is checked.
+fn loads_phrase(loads: &Loads) -> Option<(bool, String)> {
+    loads.governing()?;
+    let failing = loads.checks.iter().filter(|check| !check.passes()).count();
+    Some(if failing == 0 {
+        (true, "stands its loads".to_owned())
+    } else {
+        let verb = if failing == 1 { "fails" } else { "fail" };
+        let checks = words::count(loads.checks.len(), "check");
+        (
+            false,
+            format!("does NOT stand its loads ({failing} of {checks} {verb})"),
+        )
+    })
+}
+
+/// Film that is flatter than wanted under a cover that sheds, and why that is allowed; `None` where there is none,
+/// or where the cover falls short by it.
+pub fn allowed_flat_sentence(plan: &Plan, units: UnitSystem) -> Option<String> {
+    let area = allowed_flat(plan, units)?;
+    Some(format!(
+        "{area} is flatter than {} and allowed: no flat spot is over {}",
+        units.format_angle(plan.rules.min_slope),
+        units.format_area(plan.rules.holding_patch)
+    ))
+}
+
+/// How much of the film is flatter than wanted and yet allowed.
+pub(super) fn allowed_flat(plan: &Plan, units: UnitSystem) -> Option<String> {
+    let flat = plan.cover.holding_area();
+    if flat <= 0.0 || plan.cover.holding_over(plan.rules.holding_patch) > 0.0 {
+        return None;
+    }
+    let area = units.format_area(flat);
+    Some(if area == units.format_area(0.0) {
+        "a speck of film".to_owned()
+    } else {
+        area
+    })
+}
 
 /// What the boat is and how the plan came out.
 pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
@@ -53,15 +117,17 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     blocks
 }
 
-/// Whether the cover sheds, and if not, where and what would mend it.
+/// Whether the cover sheds, and if not, where and what would mend it; whether it stands its loads.
 pub(super) fn verdict(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("Verdict".to_owned())];
     if plan.sheds() {
+        let flat = allowed_flat_sentence(plan, units);
         blocks.push(Block::Paragraph(format!(
             "The cover sheds: no film flatter than {} hangs together over more than {}, and no hollow \
-             holds water.",
+             holds water.{}",
             units.format_angle(plan.rules.min_slope),
-            units.format_area(plan.rules.holding_patch)
+            units.format_area(plan.rules.holding_patch),
+            flat.map_or_else(String::new, |flat| format!(" {}.", words::capitalized(&flat)))
         )));
     } else {
         blocks.push(Block::Paragraph(format!(
@@ -74,6 +140,11 @@ pub(super) fn verdict(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 .map(|shortfall| Point::dashed(shortfall.sentence(units)))
                 .collect(),
         ));
+    }
+    if let Some((_, phrase)) = plan.loads.as_ref().and_then(loads_phrase) {
+        blocks.push(Block::Paragraph(format!(
+            "The cover {phrase}, by this planning check: see Loads."
+        )));
     }
     blocks
 }
@@ -107,9 +178,11 @@ pub(super) fn cover(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         Point {
             mark: "Least slope".to_owned(),
             text: format!(
-                "{} at {}",
+                "{} at {}{}",
                 units.format_angle(cover.least_slope),
-                words::place(&cover.least_slope_at, units)
+                words::place(&cover.least_slope_at, units),
+                allowed_flat_sentence(plan, units)
+                    .map_or_else(String::new, |flat| format!("; {flat}"))
             ),
         },
         Point {
@@ -122,7 +195,7 @@ pub(super) fn cover(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         },
     ];
     points.push(Point {
-        mark: "Holding patches".to_owned(),
+        mark: "Flat spots".to_owned(),
         text: match cover.patches.first() {
             None => "none".to_owned(),
             Some(largest) => format!(

@@ -45,6 +45,13 @@ pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{plural}")
 }
 
+/// A sentence with a capital at its start.
+pub fn capitalized(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
 /// Longest name in a drawing, letters.
 const LONGEST_NAME: usize = 22;
 

@@ -1,11 +1,13 @@
 //! The caption of a picture: whose boat it is, and the verdict. A window has panels for that.
 
 use super::canvas::{Canvas, Layout, painter};
+use super::headline::{LoadsKnown, headline, ink, is_good};
+use super::load::burden::Burden;
 use super::load::words as load;
 use super::look::{self, Look};
 use super::scene::Stage;
 use super::shown::Shown;
-use super::verdict::{draw_mark, headline};
+use super::verdict::draw_mark;
 use super::words;
 use crate::loads::CAUTION;
 use bevy::prelude::*;
@@ -17,7 +19,7 @@ use std::sync::Arc;
 const AROUND: f32 = 10.0;
 
 /// Follows the verdict where the film is drawn under a load.
-const WHILE_TAUT: &str = " while it is taut";
+const SHEDS_TAUT: &str = "; shedding is that of the taut film";
 
 /// The most of the picture's width that words take.
 const MOST: f32 = 0.62;
@@ -59,6 +61,7 @@ fn draw(
     mut contexts: EguiContexts,
     mut canvas: ResMut<Canvas>,
     shown: Shown,
+    burden: Option<Res<Burden>>,
     stages: Query<&Stage>,
     look: Res<Look>,
 ) -> Result {
@@ -69,7 +72,8 @@ fn draw(
     let context = contexts.ctx_mut()?;
     let painter = painter(context, &canvas);
     let units = shown.units();
-    let verdict = if plan.sheds() { look::GOOD } else { look::BAD };
+    let loads = LoadsKnown::of_shown(burden.as_deref(), &shown);
+    let good = is_good(plan, loads);
     let holding = plan.cover.holding_over(plan.rules.holding_patch);
     let facts = format!(
         "{}; {}",
@@ -88,13 +92,13 @@ fn draw(
             )
         }
     );
-    let mut headline = headline(plan);
+    let mut headline = headline(plan, loads);
     if shown.hanging().is_some() {
-        headline.push_str(WHILE_TAUT);
+        headline.push_str(SHEDS_TAUT);
     }
     let mut lines = vec![
         (plan.boat.name.clone(), look::HEADING, look::INK),
-        (headline, look::BODY, verdict),
+        (headline, look::BODY, ink(good)),
         (facts, look::SMALL, look::INK),
     ];
     let plain = lines.len();
@@ -137,8 +141,10 @@ fn draw(
         let size = line.size();
         let mut left = at;
         if row == 1 {
-            let mark = Rect::from_min_size(at, egui::Vec2::splat(size.y)).shrink(1.5);
-            draw_mark(&painter, mark, plan.sheds());
+            if let Some(good) = good {
+                let mark = Rect::from_min_size(at, egui::Vec2::splat(size.y)).shrink(1.5);
+                draw_mark(&painter, mark, good);
+            }
             left.x += indent;
         }
         painter.galley(left, line, look::INK);

@@ -38,6 +38,7 @@ pub mod door;
 pub mod edit;
 pub mod files;
 pub mod hands;
+pub mod headline;
 pub mod history;
 pub mod labels;
 pub mod legend;

@@ -4,6 +4,8 @@
 use super::camera::Go;
 use super::canvas::{Canvas, Layout};
 use super::convert;
+use super::headline::{LoadsKnown, headline, ink, is_good};
+use super::load::burden::Burden;
 use super::load::words as load;
 use super::look::{self, Look};
 use super::model::{Model, Quality, Status};
@@ -11,7 +13,7 @@ use super::shown::{Hanging, Shown};
 use super::why::{Why, question};
 use super::words;
 use crate::plan::Plan;
-use crate::sheet::fewer_posts_sentence;
+use crate::sheet::{allowed_flat_sentence, fewer_posts_sentence};
 use crate::units::UnitSystem;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
@@ -52,18 +54,6 @@ impl Finding {
     }
 }
 
-/// The verdict of a plan in a few words.
-pub fn headline(plan: &Plan) -> String {
-    if plan.sheds() {
-        "The cover sheds".to_owned()
-    } else {
-        format!(
-            "Falls short in {}",
-            words::count(plan.shortfalls.len(), "place")
-        )
-    }
-}
-
 /// The numbers of a plan.
 pub fn findings(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
     let cover = &plan.cover;
@@ -74,10 +64,12 @@ pub fn findings(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
         Finding::new(
             "Least slope",
             format!(
-                "{} at {}; wanted {}",
+                "{} at {}; wanted {}{}",
                 units.format_angle(cover.least_slope),
                 words::place(&cover.least_slope_at, units),
-                units.format_angle(plan.rules.min_slope)
+                units.format_angle(plan.rules.min_slope),
+                allowed_flat_sentence(plan, units)
+                    .map_or_else(String::new, |flat| format!("; {flat}"))
             ),
         )
         .at(cover.least_slope_at),
@@ -199,6 +191,7 @@ fn panel(
     mut contexts: EguiContexts,
     mut canvas: ResMut<Canvas>,
     shown: Shown,
+    burden: Option<Res<Burden>>,
     look: Res<Look>,
     mut why: ResMut<Why>,
     mut go: MessageWriter<Go>,
@@ -211,7 +204,7 @@ fn panel(
         .exact_size(WIDTH * look.scale)
         .show(&mut surface, |ui| {
             ui.add_space(6.0);
-            head(ui, &shown);
+            head(ui, &shown, LoadsKnown::of_shown(burden.as_deref(), &shown));
             egui::ScrollArea::vertical()
                 .auto_shrink([false, false])
                 .show(ui, |ui| {
@@ -226,12 +219,17 @@ fn panel(
 }
 
 /// The verdict itself, and whether it is that of the boat as it is.
-fn head(ui: &mut egui::Ui, shown: &Shown) {
+fn head(ui: &mut egui::Ui, shown: &Shown, loads: LoadsKnown) {
     if let Some(plan) = shown.plan() {
-        ui.horizontal(|ui| {
-            mark(ui, plan.sheds());
-            let ink = if plan.sheds() { look::GOOD } else { look::BAD };
-            ui.label(RichText::new(headline(plan)).heading().color(ink));
+        let good = is_good(plan, loads);
+        ui.horizontal_top(|ui| {
+            if let Some(good) = good {
+                mark(ui, good);
+            }
+            let words = RichText::new(headline(plan, loads))
+                .heading()
+                .color(ink(good));
+            ui.add(egui::Label::new(words).wrap());
         });
     }
     if let Some(name) = shown.guest() {
@@ -277,17 +275,17 @@ fn state(ui: &mut egui::Ui, model: &Model) {
     ui.label(RichText::new(words).small().color(ink));
 }
 
-/// A tick for a cover that sheds, a warning triangle for one that does not: read without colour.
-pub fn mark(ui: &mut egui::Ui, sheds: bool) {
+/// A tick for a good verdict, a warning triangle for a bad one: read without colour.
+pub fn mark(ui: &mut egui::Ui, good: bool) {
     let size = 0.9 * ui.text_style_height(&egui::TextStyle::Heading);
     let (place, _) = ui.allocate_exact_size(egui::Vec2::splat(size), egui::Sense::hover());
-    draw_mark(ui.painter(), place, sheds);
+    draw_mark(ui.painter(), place, good);
 }
 
 /// See [`mark`].
-pub fn draw_mark(painter: &egui::Painter, place: egui::Rect, sheds: bool) {
+pub fn draw_mark(painter: &egui::Painter, place: egui::Rect, good: bool) {
     let at = |x: f32, y: f32| place.min + egui::vec2(x, y) * place.size();
-    if sheds {
+    if good {
         let stroke = egui::Stroke::new(0.15 * place.width(), look::GOOD);
         painter.line(vec![at(0.08, 0.55), at(0.38, 0.85), at(0.92, 0.18)], stroke);
     } else {
@@ -395,12 +393,17 @@ mod tests {
         plan(&boat, &boat.rules).unwrap()
     }
 
+    /// The number that a text starts with.
+    fn number(text: &str) -> f64 {
+        let end = text.find(|c: char| !c.is_ascii_digit() && c != '.');
+        text[..end.unwrap_or(text.len())].parse().unwrap()
+    }
+
     #[test]
     fn the_verdict_says_the_plans_own_numbers() {
         let units = UnitSystem::Metric;
         for (posts, sheds) in [(&[][..], true), (&[(0.9, 1.0), (3.0, 1.35)][..], false)] {
             let plan = runabout(posts);
-            assert_eq!(plan.sheds(), sheds);
             let found = findings(&plan, units);
             let of = |about: &str| {
                 found
@@ -408,30 +411,73 @@ mod tests {
                     .find(|finding| finding.about == about)
                     .unwrap_or_else(|| panic!("{about}"))
             };
-            assert_eq!(of("Posts").says, plan.frame.posts.len().to_string());
+            // Practice gives this boat two posts, and two were pinned.
+            assert_eq!(of("Posts").says, "2");
+            // By the triangles: slope from the horizontal, area in space, which is flat or not.
+            let mesh = &plan.cover.mesh;
+            let triangles: Vec<(f64, f64, Point3<f64>)> = (0..mesh.triangles.len())
+                .map(|t| {
+                    let [a, b, c] = mesh.triangle(t);
+                    let normal = (b - a).cross(&(c - a));
+                    let slope = (normal.z.abs() / normal.norm()).min(1.0).acos();
+                    let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
+                    (slope.to_degrees(), 0.5 * normal.norm(), middle)
+                })
+                .collect();
             let least = of("Least slope");
-            assert_eq!(least.at, Some(plan.cover.least_slope_at));
+            let at = least.at.unwrap();
+            let there = triangles
+                .iter()
+                .min_by(|a, b| (a.2 - at).norm().total_cmp(&(b.2 - at).norm()))
+                .unwrap();
             assert!(
-                least
-                    .says
-                    .starts_with(&units.format_angle(plan.cover.least_slope))
+                (number(&least.says) - there.0).abs() < 0.06,
+                "{}",
+                least.says
             );
+            assert!(least.says.contains("wanted 15.0°"), "{}", least.says);
+            let flat: f64 = triangles
+                .iter()
+                .filter(|(slope, ..)| *slope < 15.0)
+                .map(|(_, area, _)| area)
+                .sum();
             let holding = of("Holding area");
             assert_eq!(holding.against, !sheds);
-            if !sheds {
-                let area = plan.cover.holding_over(plan.rules.holding_patch);
-                assert_eq!(holding.says, units.format_area(area));
-                assert_eq!(holding.at, Some(plan.cover.patches[0].centroid));
+            if sheds {
+                // What is flat and allowed is told beside the slope, with how much of it there is.
+                assert!(holding.says.starts_with("none over"), "{}", holding.says);
+                assert_eq!(flat > 0.0, least.says.contains("allowed"), "{}", least.says);
+            } else {
+                let told = number(&holding.says);
+                assert!(told > 0.09 && told <= flat + 0.006, "{told} of {flat}");
+                let at = holding.at.unwrap();
+                let near = triangles
+                    .iter()
+                    .any(|(slope, _, middle)| *slope < 15.0 && (middle - at).norm() < 0.3);
+                assert!(near, "no flat film at {at}");
+                assert!(!least.says.contains("allowed"), "{}", least.says);
             }
-            assert_eq!(of("Film").says, units.format_area(plan.cover.area));
+            // The skirt comes on top of what spans the boat: under the rub rail, a hand deep, all round.
+            let spanned: f64 = triangles.iter().map(|(_, area, _)| area).sum();
+            let skirt = number(&of("Film").says) - spanned;
             assert!(
-                of("Width to cut")
-                    .says
-                    .contains(&units.format_length(plan.film.cut.width))
+                (0.5..8.0).contains(&skirt),
+                "{skirt} of skirt, {spanned} spanned"
             );
-            assert_eq!(of("Pleats").says, plan.film.pleats.len().to_string());
-            assert_eq!(super::shortfalls(&plan, units).len(), plan.shortfalls.len());
-            assert_eq!(super::posts(&plan, units).len(), plan.frame.posts.len());
+            // A sheet is as wide at least as the film is over the widest section, beam and more.
+            assert!(number(&of("Width to cut").says) > plan.boat.beam);
+            let told = super::shortfalls(&plan, units);
+            assert_eq!(told.is_empty(), sheds);
+            assert!(
+                told.iter()
+                    .all(|finding| finding.against && finding.at.is_some())
+            );
+            let told = super::posts(&plan, units);
+            let stations: Vec<f64> = told.iter().map(|post| post.at.unwrap().x).collect();
+            if !sheds {
+                assert_eq!(stations.len(), 2);
+                assert!((stations[0] - 0.9).abs() < 0.06 && (stations[1] - 3.0).abs() < 0.06);
+            }
         }
     }
 }

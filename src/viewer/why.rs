@@ -193,26 +193,88 @@ mod tests {
     use crate::plan::plan;
 
     #[test]
-    fn the_question_counts_and_the_stretch_lies_on_the_film() {
+    fn the_question_counts_the_posts() {
+        let boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        let mut rules = boat.rules.clone();
+        rules.cell *= 4.0;
+        let mut plan = plan(&boat, &rules).unwrap();
+        let post = plan.frame.posts[0].clone();
+        for (count, words) in [
+            (0, "Why no posts?"),
+            (1, "Why one post?"),
+            (2, "Why two posts?"),
+            (3, "Why three posts?"),
+            (8, "Why eight posts?"),
+            (9, "Why 9 posts?"),
+            (12, "Why 12 posts?"),
+        ] {
+            plan.frame.posts.clear();
+            plan.frame.posts.resize(count, post.clone());
+            assert_eq!(question(&plan), words);
+        }
+    }
+
+    /// Height of the film over a place, the highest of the triangles that hold it in plan; by barycentric coordinates.
+    fn film_over(plan: &Plan, x: f64, y: f64) -> Option<f64> {
+        let mesh = &plan.cover.mesh;
+        let over = mesh.triangles.iter().filter_map(|nodes| {
+            let [a, b, c] = nodes.map(|node| mesh.vertices[node as usize]);
+            let cross = |p: &Point3<f64>, q: &Point3<f64>, x: f64, y: f64| {
+                (q.x - p.x) * (y - p.y) - (q.y - p.y) * (x - p.x)
+            };
+            let whole = cross(&a, &b, c.x, c.y);
+            let parts = [
+                cross(&b, &c, x, y),
+                cross(&c, &a, x, y),
+                cross(&a, &b, x, y),
+            ];
+            let parts = parts.map(|part| part / whole);
+            (whole != 0.0 && parts.iter().all(|part| *part >= -1e-6))
+                .then(|| parts[0] * a.z + parts[1] * b.z + parts[2] * c.z)
+        });
+        over.max_by(f64::total_cmp)
+    }
+
+    #[test]
+    fn the_stretch_is_drawn_on_the_film() {
+        let mut drawn = 0;
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
             boat.rules.coarsen(4.0);
             let plan = plan(&boat, &boat.rules).unwrap();
-            assert!(question(&plan).starts_with("Why "));
+            let name = preset.name;
             let Some([from, to]) = stretch(&plan) else {
                 continue;
             };
-            assert!(from < to, "{}", preset.name);
+            drawn += 1;
+            let [aft, fore] = plan.hull.edge.ends();
+            assert!(aft <= from && from < to && to <= fore, "{name}");
             let lines = course(&plan, [from, to]);
-            assert_eq!(lines.len(), plan.frame.ridges.len() + 2, "{}", preset.name);
+            assert_eq!(lines.len(), plan.frame.ridges.len() + 2, "{name}");
             for line in &lines {
-                assert!(line.len() > POINTS / 2, "{}: {}", preset.name, line.len());
-                assert!(
-                    line.iter()
-                        .all(|p| (from - 1e-9..=to + 1e-9).contains(&p.x))
-                );
+                assert!(line.len() > POINTS / 2, "{name}: {}", line.len());
+                for point in line {
+                    let film = film_over(&plan, point.x, point.y).expect("film under the line");
+                    let over = point.z - film;
+                    assert!((over - 0.015).abs() < 1e-6, "{name}: {over} over the film");
+                }
+            }
+            // The ridges from end to end, the hoops from edge to edge; at the very bow a hoop has no width.
+            let ends = |line: &[Point3<f64>], of: fn(&Point3<f64>) -> f64| {
+                let values = || line.iter().map(of);
+                values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
+            };
+            for (k, line) in lines.iter().enumerate() {
+                let (reach, whole) = if k < plan.frame.ridges.len() {
+                    (ends(line, |p| p.x), to - from)
+                } else {
+                    let [starboard, port] = plan.hull.edge.at_station(line[0].x).unwrap();
+                    (ends(line, |p| p.y), port.y - starboard.y)
+                };
+                assert!(reach >= 0.85 * whole, "{name}: {reach} of {whole}");
             }
         }
+        assert!(drawn > presets().len() / 2, "{drawn} have a stretch");
     }
 
     #[test]

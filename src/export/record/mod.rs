@@ -14,7 +14,7 @@ pub use loads::{CheckRecord, LoadedRecord, SnowCapacityRecord};
 
 use super::number::{rounded, three_figures};
 use crate::frame::StrapKind;
-use crate::loads::CAUTION;
+use crate::loads::{CAUTION, Loads};
 use crate::num::bounded::Status;
 use crate::plan::Plan;
 use crate::sheet::fewer_posts_sentence;
@@ -228,6 +228,10 @@ pub struct EquilibriumRecord {
 pub struct VerdictRecord {
     /// Whether the cover sheds everywhere.
     pub sheds: bool,
+    /// Whether every check of loads holds; null where the boat was planned for no site.
+    pub stands: Option<bool>,
+    /// Whether the cover sheds, and stands its loads where it was planned for a site.
+    pub good: bool,
     /// What is wrong and what would mend it, as sentences; empty where it sheds.
     pub shortfalls: Vec<String>,
 }
@@ -276,6 +280,8 @@ impl Record {
             },
             verdict: VerdictRecord {
                 sheds: plan.sheds(),
+                stands: plan.loads.as_ref().map(Loads::stands),
+                good: plan.is_good(),
                 shortfalls: plan
                     .shortfalls
                     .iter()

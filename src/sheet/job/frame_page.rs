@@ -8,7 +8,7 @@ use crate::sheet::cover_drawing::{View, reach};
 use crate::sheet::drawing::Drawing;
 use crate::sheet::flow::{Chapter, flow};
 use crate::sheet::labels::Rectangle;
-use crate::sheet::{Block, Paper, Point, legend, words};
+use crate::sheet::{Block, Paper, Point, legend, verdict_line, words};
 use crate::units::UnitSystem;
 
 /// Heights of words, mm, and rows of strap labels beside the boat that are tried.
@@ -171,14 +171,10 @@ fn facts(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         mark: mark.to_owned(),
         text,
     };
-    let verdict = if plan.sheds() {
-        "the cover sheds".to_owned()
-    } else {
-        format!(
-            "falls short in {}, see the verdict",
-            words::count(plan.shortfalls.len(), "place")
-        )
-    };
+    let mut verdict = verdict_line(plan, plan.loads.as_ref());
+    if !plan.is_good() {
+        verdict.push_str("; see the verdict");
+    }
     vec![Block::Points(vec![
         point("Plan", verdict),
         point(

@@ -77,6 +77,26 @@ fn totals(season: &Season, book: &PriceBook, units: UnitSystem) -> Table {
             season.failed.len().to_string(),
         ],
         [
+            "covers that shed".to_owned(),
+            part_of(season, &|_| true, &|covered| {
+                covered.planned.lacks.is_empty()
+            }),
+        ],
+        [
+            "covers that stand their site's loads".to_owned(),
+            part_of(
+                season,
+                &|covered| covered.planned.loads.is_some(),
+                &|covered| {
+                    covered
+                        .planned
+                        .loads
+                        .as_ref()
+                        .is_some_and(|loads| loads.stands)
+                },
+            ),
+        ],
+        [
             "quotes together, before tax".to_owned(),
             money(priced.sum()),
         ],
@@ -125,6 +145,22 @@ fn totals(season: &Season, book: &PriceBook, units: UnitSystem) -> Table {
         columns: vec![Column::words("What"), Column::words("How much")],
         rows: rows.into_iter().map(Vec::from).collect(),
         by_hand: false,
+    }
+}
+
+/// How many boats are so, of those that can be: `3 of 5`.
+fn part_of(
+    season: &Season,
+    of: &dyn Fn(&Covered) -> bool,
+    are: &dyn Fn(&Covered) -> bool,
+) -> String {
+    let count = |keep: &dyn Fn(&Covered) -> bool| -> u32 {
+        let kept = season.covered.iter().filter(|covered| keep(covered));
+        kept.map(|covered| covered.job.count).sum()
+    };
+    match count(of) {
+        0 => "not checked: no job has a site".to_owned(),
+        all => format!("{} of {all}", count(are)),
     }
 }
 

@@ -335,6 +335,9 @@ pub const BOX_KINDS: [(BoxKind, &str); 10] = [
 mod tests {
     use super::*;
     use crate::boat::presets;
+    use serde::Serialize;
+    use serde_json::Value;
+    use std::collections::{BTreeMap, BTreeSet};
 
     #[test]
     fn what_is_shown_can_be_typed_again() {
@@ -374,27 +377,159 @@ mod tests {
         }
     }
 
+    /// What each name on the screen is in the data, by hand; of hull forms the last part of it.
+    const FIELDS: &[(&str, &str)] = &[
+        ("length", "/length"),
+        ("beam", "/beam"),
+        ("sheer at bow", "/sheer/2"),
+        ("sheer at middle", "/sheer/1"),
+        ("sheer at stern", "/sheer/0"),
+        ("rub rail under sheer", "/rub_rail"),
+        ("sole", "/sole"),
+        ("keel over ground", "/stored_on/keel_height"),
+        ("transom beam, part", "/transom_beam_fraction"),
+        ("fullness at bow", "/fullness"),
+        ("stem rake", "/stem_rake"),
+        ("transom rake", "/transom_rake"),
+        ("from", "/from"),
+        ("to", "/to"),
+        ("width aft", "/width"),
+        ("width fore", "/width_fore"),
+        ("offset to port", "/offset"),
+        ("foot", "/base"),
+        ("top aft", "/top"),
+        ("top fore", "/top_fore"),
+        ("rake aft", "/rakes/0"),
+        ("rake fore", "/rakes/1"),
+        ("rake at sides", "/rakes/2"),
+        ("least slope", "/min_slope"),
+        ("clearance over glass", "/clearance"),
+        ("longest span", "/max_span"),
+        ("highest post", "/max_post"),
+        ("least gap of posts", "/least_post_gap"),
+        ("step of stations", "/station_step"),
+        ("step of heights", "/height_step"),
+        ("holding patch from", "/holding_patch"),
+        ("pond from", "/pond_depth"),
+        ("pad from", "/pad_force"),
+        ("cell of the film", "/cell"),
+        ("film", "/film_tension"),
+        ("ridge strap", "/ridge_tension"),
+        ("side strap", "/side_tension"),
+        ("cap across", "/cap_diameter"),
+        ("top cap adds", "/top_cap"),
+        ("base cap adds", "/base_cap"),
+        ("sole bears", "/sole_bearing"),
+        ("strap tail", "/strap_tail"),
+        ("drop strap spacing", "/drop_strap_spacing"),
+        ("drop strap tail", "/drop_strap_tail"),
+        ("belly band spacing", "/belly_band_spacing"),
+        ("band under rub rail", "/band_drop"),
+        ("thickness", "/film_thickness"),
+        ("most shrink, part", "/film_shrink"),
+        ("out of square", "/film_skew"),
+        ("tuck behind band", "/film_tuck"),
+        ("spare at ends", "/film_end"),
+        ("lap of a seam", "/seam_lap"),
+        ("least pleat", "/least_pleat"),
+        ("deepest fold", "/deepest_fold"),
+        ("vent opens", "/vent_area"),
+        ("boat for two vents", "/vent_spacing"),
+        ("air outside", "/air_temperature"),
+        ("humidity, part", "/humidity"),
+        ("deadrise at transom", "/transom_deadrise"),
+        ("deadrise at entry", "/entry_deadrise"),
+        ("chine beam, part", "/chine_beam_fraction"),
+        ("deadrise", "/deadrise"),
+        ("fullness of bilge", "/bilge"),
+        ("tube diameter", "/diameter"),
+        ("beam of a hull", "/hull_beam"),
+    ];
+
+    /// All numbers of something, each with where it is.
+    fn numbers(value: &Value, at: &str, found: &mut BTreeMap<String, f64>) {
+        match value {
+            Value::Number(number) => {
+                found.insert(at.to_owned(), number.as_f64().unwrap());
+            }
+            Value::Array(list) => {
+                for (k, item) in list.iter().enumerate() {
+                    numbers(item, &format!("{at}/{k}"), found);
+                }
+            }
+            Value::Object(fields) => {
+                for (name, item) in fields {
+                    numbers(item, &format!("{at}/{name}"), found);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Changes one number, and holds what has changed against [`FIELDS`].
+    fn check_field<T: Serialize + Clone>(it: &T, name: &str, set: impl Fn(&mut T)) -> f64 {
+        let found = |it: &T| {
+            let mut found = BTreeMap::new();
+            numbers(&serde_json::to_value(it).unwrap(), "", &mut found);
+            found
+        };
+        let mut other = it.clone();
+        set(&mut other);
+        let (before, after) = (found(it), found(&other));
+        let changed: Vec<&String> = before
+            .keys()
+            .filter(|at| before.get(*at) != after.get(*at))
+            .collect();
+        let (_, wanted) = FIELDS
+            .iter()
+            .find(|(known, _)| *known == name)
+            .unwrap_or_else(|| panic!("{name}"));
+        assert!(
+            changed.len() == 1 && changed[0].ends_with(wanted),
+            "{name}: {changed:?}"
+        );
+        before[changed[0]]
+    }
+
+    fn check_specs<T: Serialize + Clone>(it: &T, specs: &[Spec<T>], seen: &mut BTreeSet<String>) {
+        for spec in specs {
+            let value = check_field(it, spec.name, |other| {
+                (spec.set)(other, (spec.get)(it) + 0.0625);
+            });
+            assert_eq!((spec.get)(it), value, "{}", spec.name);
+            seen.insert(spec.name.to_owned());
+        }
+    }
+
     #[test]
-    fn every_spec_writes_what_it_reads() {
-        let mut boat = presets()[0].boat().unwrap();
-        for spec in MAIN {
-            (spec.set)(&mut boat, 1.25);
-            assert_eq!((spec.get)(&boat), 1.25, "{}", spec.name);
+    fn every_spec_is_the_number_that_its_name_says() {
+        let mut seen = BTreeSet::new();
+        for preset in presets() {
+            let boat = preset.boat().unwrap();
+            check_specs(&boat, MAIN, &mut seen);
+            for (_, specs) in RULES {
+                check_specs(&boat.rules, specs, &mut seen);
+            }
+            for each in &boat.boxes {
+                check_specs(each, BOX, &mut seen);
+            }
+            if let HullForm::Mono(form) = &boat.hull {
+                check_specs(form, MONO, &mut seen);
+            }
+            for spec in FORM {
+                if (spec.find)(&mut boat.hull.clone()).is_none() {
+                    continue;
+                }
+                check_field(&boat.hull, spec.name, |form| {
+                    if let Some(number) = (spec.find)(form) {
+                        *number += 0.0625;
+                    }
+                });
+                seen.insert(spec.name.to_owned());
+            }
         }
-        for spec in RULES.iter().flat_map(|(_, specs)| *specs) {
-            (spec.set)(&mut boat.rules, 0.75);
-            assert_eq!((spec.get)(&boat.rules), 0.75, "{}", spec.name);
-        }
-        let before = boat.rules.clone();
-        let all: Vec<&Spec<Rules>> = RULES.iter().flat_map(|(_, specs)| *specs).collect();
-        for (index, spec) in all.iter().enumerate() {
-            let mut rules = before.clone();
-            (spec.set)(&mut rules, 0.5);
-            let changed = all
-                .iter()
-                .filter(|other| (other.get)(&rules) != 0.75)
-                .count();
-            assert_eq!(changed, 1, "{index} {}", spec.name);
-        }
+        // Some preset has each.
+        let all: BTreeSet<String> = FIELDS.iter().map(|(name, _)| (*name).to_owned()).collect();
+        assert_eq!(seen, all);
     }
 }

@@ -8,10 +8,12 @@ use crate::plan::Plan;
 use crate::units::UnitSystem;
 use crate::viewer::camera::SceneCamera;
 use crate::viewer::canvas::{Canvas, Layout, painter};
+use crate::viewer::headline::{self, LoadsKnown, headline, is_good};
 use crate::viewer::legend;
+use crate::viewer::load::burden::Burden;
 use crate::viewer::look::{self, Look};
 use crate::viewer::shown::Shown;
-use crate::viewer::verdict::{draw_mark, headline};
+use crate::viewer::verdict::draw_mark;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui::{Color32, Rect, Stroke};
@@ -23,16 +25,17 @@ pub struct Caption {
     pub title: String,
     /// Its verdict.
     pub verdict: String,
-    /// Whether that is good.
-    pub sheds: bool,
+    /// Whether that is good; `None` where loads were not checked.
+    pub good: Option<bool>,
     /// What the storm did, line by line.
     pub storm: Vec<String>,
 }
 
-/// The captions of the plan and its rival.
+/// The captions of the plan and its rival; `burden` where they are of the boat's own site.
 pub fn captions(
     comparison: &Comparison,
     snowfall: Option<&Snowfall>,
+    burden: Option<&Burden>,
     units: UnitSystem,
 ) -> [Caption; 2] {
     let rival = format!("The rival: {}", comparison.otherwise.words(units));
@@ -53,25 +56,26 @@ pub fn captions(
                 measure.format(values[k], units)
             ));
         }
+        let loads = LoadsKnown::of(burden, plan);
         Caption {
             title,
-            verdict: verdict(plan, units),
-            sheds: plan.sheds(),
+            verdict: verdict(plan, loads, units),
+            good: is_good(plan, loads),
             storm,
         }
     })
 }
 
-fn verdict(plan: &Plan, units: UnitSystem) -> String {
+fn verdict(plan: &Plan, loads: LoadsKnown, units: UnitSystem) -> String {
     let holding = plan.cover.holding_over(plan.rules.holding_patch);
     if holding > 0.0 {
         format!(
             "{}; holding area {}",
-            headline(plan),
+            headline(plan, loads),
             units.format_area(holding)
         )
     } else {
-        headline(plan)
+        headline(plan, loads)
     }
 }
 
@@ -121,6 +125,7 @@ fn draw(
     comparison: Res<Comparison>,
     snowfall: Option<Res<Snowfall>>,
     shown: Shown,
+    burden: Option<Res<Burden>>,
     look: Res<Look>,
     cameras: Query<&SceneCamera>,
 ) -> Result {
@@ -129,7 +134,9 @@ fn draw(
     if count < 2 {
         return Ok(());
     }
-    let captions = captions(&comparison, snowfall.as_deref(), shown.units());
+    // A lesson's covers have no site.
+    let burden = burden.as_deref().filter(|_| shown.guest().is_none());
+    let captions = captions(&comparison, snowfall.as_deref(), burden, shown.units());
     let parts = [0, 1].map(|place| canvas.part(place, count));
     let laid = [0, 1].map(|k| lay_out(&painter, &captions[k], &look, parts[k].width()));
     // Of one height, so that the boats below stand level.
@@ -154,12 +161,12 @@ fn draw(
 struct Rows {
     galleys: Vec<std::sync::Arc<egui::Galley>>,
     indent: f32,
-    sheds: bool,
+    good: Option<bool>,
     height: f32,
 }
 
 fn lay_out(painter: &egui::Painter, caption: &Caption, look: &Look, width: f32) -> Rows {
-    let ink = if caption.sheds { look::GOOD } else { look::BAD };
+    let ink = headline::ink(caption.good);
     let indent = 1.4 * look::BODY * look.scale;
     let width = width - 2.0 * AROUND;
     let row = |words: &str, size: f32, ink: Color32, width: f32| {
@@ -183,7 +190,7 @@ fn lay_out(painter: &egui::Painter, caption: &Caption, look: &Look, width: f32) 
     Rows {
         galleys,
         indent,
-        sheds: caption.sheds,
+        good: caption.good,
         height,
     }
 }
@@ -200,9 +207,11 @@ impl Rows {
             let size = galley.size();
             let mut left = at;
             if row == 1 {
-                let side = 0.9 * self.indent.min(size.y);
-                let mark = Rect::from_min_size(at, egui::Vec2::splat(side)).shrink(1.0);
-                draw_mark(painter, mark, self.sheds);
+                if let Some(good) = self.good {
+                    let side = 0.9 * self.indent.min(size.y);
+                    let mark = Rect::from_min_size(at, egui::Vec2::splat(side)).shrink(1.0);
+                    draw_mark(painter, mark, good);
+                }
                 left.x += self.indent;
             }
             painter.galley(left, galley, look::INK);

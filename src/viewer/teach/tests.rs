@@ -166,7 +166,7 @@ fn answers_on_the_screen_are_the_librarys() {
         let measured = [&library.plan_measured, &library.rival_measured];
         let mut held = Vec::new();
         for units in [UnitSystem::FeetInches, UnitSystem::Metric] {
-            let captions = captions(comparison, Some(snowfall), units);
+            let captions = captions(comparison, Some(snowfall), None, units);
             for (k, caption) in captions.iter().enumerate() {
                 let told = measured[k].get(Measure::SnowHeld);
                 let found = snowfall.storms()[k].totals().held;
