@@ -139,6 +139,7 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
                     let height = plan.frame.profile_at(station);
                     finding.at(Point3::new(station, 0.0, height))
                 }
+                Shortfall::Overloaded { bearing } => finding.at(bearing.at),
                 Shortfall::IdlePost { post } | Shortfall::NoAnchor { post, .. } => {
                     match plan.frame.posts.iter().find(|other| other.id == *post) {
                         Some(post) => finding.at(post.top()),
@@ -151,7 +152,7 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
                         None => finding,
                     }
                 }
-                Shortfall::NotSolved { .. } => finding,
+                Shortfall::LeftOut { .. } | Shortfall::NotSolved { .. } => finding,
             }
         })
         .collect()
@@ -385,6 +386,7 @@ mod tests {
             .map(|(station, cap)| PinnedPost {
                 station: *station,
                 cap: Some(*cap),
+                ..PinnedPost::default()
             })
             .collect();
         plan(&boat, &boat.rules).unwrap()
