@@ -108,7 +108,9 @@ mod tests {
         );
         for (part, sheds) in [(0.9, false), (1.1, true)] {
             let mut stated = boat.clone();
-            stated.boxes[0].bears = Some(part * motor.force);
+            for thing in stated.boxes.iter_mut().filter(|b| b.name == "motor") {
+                thing.bears = Some(part * motor.force);
+            }
             let plan = plan(&stated, &stated.rules).unwrap();
             assert_eq!(plan.sheds(), sheds, "{part}");
             let found = plan.shortfalls.iter().any(
