@@ -12,8 +12,8 @@
 mod boats;
 
 use hulltent::boat::{
-    self, Anchor, Boat, DoorWish, Hand, HullForm, Piercing, PinnedPost, PinnedStrap, Problems,
-    RidgeWish, Side, Tube, TubeKind, Written,
+    self, Anchor, Boat, DoorWish, Hand, HullForm, KeptReason, Piercing, PinnedPost, PinnedStrap,
+    Problems, RidgeWish, Side, Tube, TubeKind, Written,
 };
 use hulltent::units::UnitSystem;
 use proptest::prelude::*;
@@ -162,6 +162,7 @@ fn spars_of_all_kinds_come_back() {
         diameter: 0.04,
         path: vec![[1.0, 0.5 * side, 1.5], [2.0, 0.6 * side, 1.6]],
         film_may_rest: true,
+        bears: None,
     };
     let mast = |height: f64| Tube {
         name: "mast".to_owned(),
@@ -169,6 +170,7 @@ fn spars_of_all_kinds_come_back() {
         diameter: 0.15,
         path: vec![[0.5, 0.0, height], [4.0, 0.0, height]],
         film_may_rest: true,
+        bears: None,
     };
     let piercing = |name: &str, diameter| Piercing {
         name: name.to_owned(),
@@ -257,6 +259,34 @@ fn what_breaks_a_rule_is_named_by_its_field() {
         "frame.only_pinned",
         "none is pinned",
     );
+    let named = |boat: &mut Boat, names: [&str; 2]| {
+        boat.wishes.posts = [1.0, 3.0]
+            .into_iter()
+            .zip(names)
+            .map(|(station, name)| PinnedPost {
+                name: Some(name.to_owned()),
+                station,
+                ..PinnedPost::default()
+            })
+            .collect();
+    };
+    for names in [["P1", "S2"], ["P1", "P"], ["P1", "P02"], ["P1", "P1234"]] {
+        refused(
+            &|boat| named(boat, names),
+            "frame.posts[1].name",
+            "no name of a post",
+        );
+    }
+    refused(
+        &|boat| named(boat, ["P2", "P2"]),
+        "frame.posts[1].name",
+        "two posts",
+    );
+    refused(
+        &|boat| boat.boxes[0].bears = Some(0.0),
+        "boxes[0].bears",
+        "out of range",
+    );
     refused(&|boat| boat.name = "two\nlines".to_owned(), "name", "name");
     refused(
         &|boat| {
@@ -268,6 +298,35 @@ fn what_breaks_a_rule_is_named_by_its_field() {
         "hull.file",
         "beside",
     );
+}
+
+/// A reason of each kind.
+fn kept(number: f64) -> KeptReason {
+    let (station, need) = (1.0 + number, 2.0 + number);
+    match (number * 1e4) as usize % 8 {
+        0 => KeptReason::Planned,
+        1 => KeptReason::ForLoads,
+        2 => KeptReason::LowestAllowed,
+        3 => KeptReason::Need {
+            thing: "glass, \"fore\"".to_owned(),
+            station,
+            need,
+            spare: 0.1 * number,
+        },
+        4 => KeptReason::Film { station, need },
+        5 => KeptReason::Bearing {
+            aft: -0.1,
+            fore: need,
+        },
+        6 => KeptReason::Slope {
+            from: station,
+            to: need,
+        },
+        _ => KeptReason::Corner {
+            area: number,
+            station,
+        },
+    }
 }
 
 /// Changes a boat in one of many ways, each as an editor may; numbers are from 0 to 1.
@@ -282,6 +341,9 @@ fn change(boat: &mut Boat, way: usize, number: f64) {
                 boat.wishes.posts.push(PinnedPost {
                     station,
                     cap: (number > 0.4).then_some(sole + 1.0 + number),
+                    name: (number > 0.5).then(|| format!("P{}", boat.wishes.posts.len() + 1)),
+                    name_port: None,
+                    kept: (number > 0.3).then(|| kept(number)),
                 });
             }
         }
@@ -289,6 +351,7 @@ fn change(boat: &mut Boat, way: usize, number: f64) {
             post: station,
             station: length - station,
             side: [Side::Port, Side::Starboard, Side::Both][(2.9 * number) as usize],
+            kept: (number > 0.5).then_some(KeptReason::HoldsCap),
         }),
         2 => boat.wishes.only_pinned = !boat.wishes.posts.is_empty(),
         3 => boat.wishes.ridge = RidgeWish::Twin(boat.beam * (0.25 + 0.5 * number)),
@@ -315,6 +378,7 @@ fn change(boat: &mut Boat, way: usize, number: f64) {
         16 => {
             for thing in &mut boat.boxes {
                 thing.clearance = Some(0.3 * number);
+                thing.bears = Some(500.0 * number + 1.0);
                 thing.post_may_stand = number > 0.5;
                 thing.top += 0.2 * number;
             }

@@ -107,6 +107,8 @@ fn kind(shortfall: &Shortfall) -> &'static str {
         Shortfall::AsBuilt { .. } => "as built",
         Shortfall::Pond { .. } => "pond",
         Shortfall::Touches { .. } => "touches",
+        Shortfall::Overloaded { .. } => "overloaded",
+        Shortfall::LeftOut { .. } => "left out",
         Shortfall::IdlePost { .. } => "idle post",
         Shortfall::NoAnchor { .. } => "no anchor",
         Shortfall::NoFooting { .. } => "no footing",

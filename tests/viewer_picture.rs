@@ -173,6 +173,7 @@ fn pictures_show_what_they_are_about() {
         .map(|(station, cap)| PinnedPost {
             station,
             cap: Some(cap),
+            ..PinnedPost::default()
         })
         .to_vec();
     let bad = draw(low.clone(), Vantage::Above, Show::Slope, false);

@@ -3,6 +3,7 @@
 //! Only [`super::read`] looks in here; everybody else uses the validated [`super::Boat`]. All heights
 //! are over one level (`heights_from`), all stations forward of the transom, all offsets to port.
 
+use super::kept::KeptFile;
 use super::quantity::Quantity;
 use super::{BoxKind, HeightsFrom, Side, SupportKind, TubeKind};
 use serde::Deserialize;
@@ -108,6 +109,7 @@ pub(super) struct BoxFile {
     pub post_may_stand: Option<bool>,
     pub film_goes_round: Option<bool>,
     pub clearance: Q,
+    pub bears: Q,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -119,6 +121,7 @@ pub(super) struct TubeFile {
     pub path: Vec<(Quantity, Quantity, Quantity)>,
     pub mirrored: bool,
     pub film_may_rest: Option<bool>,
+    pub bears: Q,
 }
 
 #[derive(Debug, Deserialize)]
@@ -142,6 +145,7 @@ pub(super) struct MastDownFile {
     pub height: Q,
     pub height_fore: Q,
     pub diameter: Q,
+    pub bears: Q,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -245,8 +249,11 @@ pub(super) struct TwinFile {
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub(super) struct PostFile {
+    pub name: Option<String>,
+    pub name_port: Option<String>,
     pub station: Q,
     pub cap: Q,
+    pub kept: Option<KeptFile>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -255,6 +262,7 @@ pub(super) struct StrapFile {
     pub post: Q,
     pub station: Q,
     pub side: Side,
+    pub kept: Option<KeptFile>,
 }
 
 #[derive(Debug, Default, Deserialize)]

@@ -4,9 +4,11 @@
 //! to port; z up from the hull's lowest point. A [`Boat`] is made from a boat file by [`read`]; nothing
 //! in here reads files, and nobody downstream checks a dimension again.
 
+mod bears;
 mod check;
 mod file;
 mod hand;
+mod kept;
 mod limits;
 mod outline;
 mod places;
@@ -30,7 +32,9 @@ mod write_rules;
 mod write_text;
 mod write_things;
 
+pub use bears::Bears;
 pub use hand::{End, Hand};
+pub use kept::KeptReason;
 pub use places::{Place, Places};
 pub use presets::{Preset, preset, presets};
 pub use problem::{Problem, Problems};
@@ -240,6 +244,8 @@ pub struct DeckBox {
     /// Clearance of the ridge over its top, m, where the file gives one of its own; see
     /// [`DeckBox::ridge_clearance`].
     pub clearance: Option<f64>,
+    /// Greatest load of the cover that it is to bear, N, where the file states one; see [`DeckBox::bearing_limit`].
+    pub bears: Option<f64>,
 }
 
 /// Clearance under the ridge of things that neither film nor post may touch, m; house rule, 2 in.
@@ -286,6 +292,8 @@ pub struct Tube {
     pub path: Vec<[f64; 3]>,
     /// Film may rest on it.
     pub film_may_rest: bool,
+    /// Greatest load of the cover that it is to bear, N, where the file states one; see [`Tube::bearing_limit`].
+    pub bears: Option<f64>,
 }
 
 /// What stands through the film at a collar.
@@ -444,17 +452,23 @@ pub struct FrameWishes {
     pub straps: Vec<PinnedStrap>,
 }
 
-/// A post that the user pinned.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// A post that stays where it is.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct PinnedPost {
+    /// Its name, `P2`: what is marked on its stick. With twin ridges that of the one to starboard.
+    pub name: Option<String>,
+    /// With twin ridges the name of its fellow to port.
+    pub name_port: Option<String>,
     /// Station, m.
     pub station: f64,
     /// Height of the cap, m; `None` leaves the height to the solver.
     pub cap: Option<f64>,
+    /// Why a plan had it there; `None` where the user pinned it.
+    pub kept: Option<KeptReason>,
 }
 
-/// A side or hip strap that the user pinned.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// A side or hip strap that stays where it is.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct PinnedStrap {
     /// Station of the post whose cap it starts from (the nearest post is meant), m.
     pub post: f64,
@@ -462,4 +476,6 @@ pub struct PinnedStrap {
     pub station: f64,
     /// Side, or both.
     pub side: Side,
+    /// Why a plan had it there; `None` where the user pinned it.
+    pub kept: Option<KeptReason>,
 }

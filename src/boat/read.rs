@@ -218,6 +218,7 @@ fn field_path(dotted: &str) -> String {
 /// The fields that the struct or list at a path may have, as serde knows them.
 fn known_fields(place: &str) -> Vec<&'static str> {
     use super::file::*;
+    use super::kept::{CornerFile, NeedFile, StretchFile};
     match place {
         "" => serde_introspect::<BoatFile>().to_vec(),
         "sheer" => serde_introspect::<SheerFile>().to_vec(),
@@ -250,6 +251,12 @@ fn known_fields(place: &str) -> Vec<&'static str> {
         "frame.ridge" => serde_introspect::<TwinFile>().to_vec(),
         "frame.posts" => serde_introspect::<PostFile>().to_vec(),
         "frame.straps" => serde_introspect::<StrapFile>().to_vec(),
+        "frame.posts.kept" | "frame.straps.kept" => [
+            serde_introspect::<NeedFile>(),
+            serde_introspect::<StretchFile>(),
+            serde_introspect::<CornerFile>(),
+        ]
+        .concat(),
         "rules" => serde_introspect::<RulesFile>().to_vec(),
         _ => Vec::new(),
     }

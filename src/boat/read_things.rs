@@ -12,15 +12,17 @@ pub(super) const HIGHEST: f64 = 25.0;
 
 /// How far from the middle a tube may run, as a part of the beam; two numbers of a point swapped run farther.
 const TUBE_REACH: f64 = 0.75;
+/// Loads that a thing may be said to bear, N.
+const BEARS: std::ops::RangeInclusive<f64> = 1.0..=1e6;
 
 /// How far a thing may reach past the hull's ends as a part of the length.
 const OVERHANG: f64 = 0.3;
 
-fn stations(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+pub(super) fn stations(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     -OVERHANG * boat.length..=(1.0 + OVERHANG) * boat.length
 }
 
-pub(super) fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     0.0..=boat.length
 }
 
@@ -176,6 +178,7 @@ fn deck_box(file: &BoxFile, check: &mut Checker, boat: &Boat, datum: f64, index:
         post_may_stand: file.post_may_stand.unwrap_or(defaults.post_may_stand),
         film_goes_round,
         clearance: check.length(&at("clearance"), &file.clearance, 0.0..=2.0),
+        bears: check.force(&at("bears"), &file.bears, BEARS),
     };
     if ends.is_none() {
         return thing;
@@ -314,6 +317,7 @@ pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum:
             diameter,
             path,
             film_may_rest: file.film_may_rest.unwrap_or(true),
+            bears: check.force(&format!("{at}.bears"), &file.bears, BEARS),
         };
         if file.mirrored {
             let mirror = |[x, y, z]: &[f64; 3]| [*x, -*y, *z];
@@ -366,6 +370,7 @@ pub(super) fn mast(file: Option<&MastFile>, check: &mut Checker, boat: &mut Boat
                 diameter,
                 path: vec![[from, 0.0, aft], [to, 0.0, fore]],
                 film_may_rest: true,
+                bears: check.force("mast.bears", &file.bears, BEARS),
             });
         }
     }

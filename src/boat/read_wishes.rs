@@ -2,11 +2,16 @@
 
 use super::check::Checker;
 use super::file::{FrameFile, RidgeFile};
-use super::read_things::{HIGHEST, on_deck};
+use super::kept::kept;
+use super::read_things::HIGHEST;
 use super::{Boat, FrameWishes, PinnedPost, PinnedStrap, RidgeWish};
 
-/// A post this near to an end of the boat is no more than its edge, m.
-const PIN_FROM_END: f64 = 0.3;
+/// Pinned posts nearer to each other than this are one that was written twice, m: less than the least distance that the
+/// rules can ask for.
+const ONE_POST: f64 = 0.04;
+
+/// Longest number in a post's name, in digits.
+const NAME_DIGITS: usize = 3;
 
 /// Part of the beam that two ridges lie apart where the file does not say.
 pub(super) const DEFAULT_SPACING: f64 = 0.5;
@@ -27,14 +32,15 @@ pub(super) fn wishes(
         ),
     };
     let mut posts: Vec<PinnedPost> = Vec::new();
+    let mut names: Vec<String> = Vec::new();
     for (index, post) in file.posts.iter().enumerate() {
-        let pins = PIN_FROM_END..=boat.length - PIN_FROM_END;
+        let pins = covered(boat);
         let middle = 0.5 * boat.length;
         let at = format!("frame.posts[{index}]");
         let station = check.required_length(&format!("{at}.station"), &post.station, pins, middle);
         if posts
             .iter()
-            .any(|other| (other.station - station).abs() < 0.1)
+            .any(|other| (other.station - station).abs() < ONE_POST)
         {
             check.problem(
                 &format!("{at}.station"),
@@ -44,10 +50,18 @@ pub(super) fn wishes(
             continue;
         }
         posts.push(PinnedPost {
+            name: name(check, &format!("{at}.name"), &post.name, &mut names),
+            name_port: name(
+                check,
+                &format!("{at}.name_port"),
+                &post.name_port,
+                &mut names,
+            ),
             station,
             cap: check
                 .length(&format!("{at}.cap"), &post.cap, datum..=datum + HIGHEST)
                 .map(|cap| cap - datum),
+            kept: kept(post.kept.as_ref(), check, &format!("{at}.kept")),
         });
     }
     posts.sort_by(|a, b| a.station.total_cmp(&b.station));
@@ -62,14 +76,15 @@ pub(super) fn wishes(
     for (index, strap) in file.straps.iter().enumerate() {
         let at = format!("frame.straps[{index}]");
         straps.push(PinnedStrap {
-            post: check.required_length(&format!("{at}.post"), &strap.post, on_deck(boat), 1.0),
+            post: check.required_length(&format!("{at}.post"), &strap.post, covered(boat), 1.0),
             station: check.required_length(
                 &format!("{at}.station"),
                 &strap.station,
-                on_deck(boat),
+                covered(boat),
                 1.0,
             ),
             side: strap.side,
+            kept: kept(strap.kept.as_ref(), check, &format!("{at}.kept")),
         });
     }
     FrameWishes {
@@ -78,4 +93,68 @@ pub(super) fn wishes(
         posts,
         straps,
     }
+}
+
+/// Stations that the film may cover, m: the hull, and what the film goes round beyond it. A plan puts posts and ends of
+/// straps anywhere between.
+fn covered(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+    let boxes = boat
+        .boxes
+        .iter()
+        .filter(|thing| thing.film_goes_round)
+        .flat_map(|thing| {
+            let [aft, fore, _] = thing.rakes.map(f64::tan);
+            [
+                thing.from,
+                thing.to,
+                thing.from + aft * (thing.top - thing.base),
+                thing.to - fore * (thing.top_fore - thing.base),
+            ]
+        });
+    let tubes = boat.tubes.iter().flat_map(|tube| {
+        let radius = 0.5 * tube.diameter;
+        let ends = move |[x, ..]: &[f64; 3]| [x - radius, x + radius];
+        tube.path.iter().flat_map(ends)
+    });
+    let (aft, fore) = boxes
+        .chain(tubes)
+        .fold((0.0, boat.length), |(aft, fore): (f64, f64), x| {
+            (aft.min(x), fore.max(x))
+        });
+    aft - ROUNDING..=fore + ROUNDING
+}
+
+/// What a station may be off by having been written and read, m.
+const ROUNDING: f64 = 1e-6;
+
+/// A post's name: `P` and a number, as on every list, and never that of another.
+fn name(
+    check: &mut Checker,
+    path: &str,
+    name: &Option<String>,
+    names: &mut Vec<String>,
+) -> Option<String> {
+    let name = name.as_ref()?;
+    let digits = name.strip_prefix('P').unwrap_or_default();
+    let number = (1..=NAME_DIGITS).contains(&digits.len())
+        && digits.bytes().all(|digit| digit.is_ascii_digit())
+        && !digits.starts_with('0');
+    if !number {
+        check.problem(
+            path,
+            format!("'{name}' is no name of a post"),
+            "write P and a number, as P2",
+        );
+        return None;
+    }
+    if names.contains(name) {
+        check.problem(
+            path,
+            format!("two posts are named {name}"),
+            "give one of them a number of its own",
+        );
+        return None;
+    }
+    names.push(name.clone());
+    Some(name.clone())
 }

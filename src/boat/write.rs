@@ -8,7 +8,7 @@ use super::write_layout::{Node, file};
 use super::write_text::Kind;
 use super::write_things::{self, Ground, word};
 use super::{
-    Boat, FrameWishes, Hand, Problem, Problems, RidgeWish, Support, SupportKind, write_hull,
+    Boat, FrameWishes, Hand, Problem, Problems, RidgeWish, Support, SupportKind, kept, write_hull,
     write_rules,
 };
 use crate::units::UnitSystem;
@@ -110,6 +110,14 @@ pub(super) struct Pen {
 impl Pen {
     pub fn length(&self, metres: f64) -> Node {
         self.quantity(Kind::Length, metres)
+    }
+
+    pub fn area(&self, square_metres: f64) -> Node {
+        self.quantity(Kind::Area, square_metres)
+    }
+
+    pub fn force(&self, newtons: f64) -> Node {
+        self.quantity(Kind::Force, newtons)
     }
 
     fn quantity(&self, kind: Kind, value: f64) -> Node {
@@ -313,9 +321,17 @@ fn frame(pen: &Pen, wishes: &FrameWishes, ground: &Ground) -> Vec<(&'static str,
     posts.sort_by(|a, b| a.station.total_cmp(&b.station));
     let posts = posts.iter().map(|post| {
         let mut fields = pen.fields();
+        for (field, name) in [("name", &post.name), ("name_port", &post.name_port)] {
+            if let Some(name) = name {
+                fields.put(field, Node::quoted(name));
+            }
+        }
         fields.put("station", pen.length(post.station));
         if let Some(cap) = post.cap {
             fields.put("cap", pen.length(cap));
+        }
+        if let Some(reason) = &post.kept {
+            fields.put("kept", kept::node(pen, reason));
         }
         Node::Struct("", fields.list)
     });
@@ -325,6 +341,9 @@ fn frame(pen: &Pen, wishes: &FrameWishes, ground: &Ground) -> Vec<(&'static str,
         fields.put("post", pen.length(strap.post));
         fields.put("station", pen.length(strap.station));
         write_things::one_side(&mut fields, strap.side);
+        if let Some(reason) = &strap.kept {
+            fields.put("kept", kept::node(pen, reason));
+        }
         Node::Struct("", fields.list)
     });
     fields.put_list("straps", straps.collect());

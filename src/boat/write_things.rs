@@ -28,6 +28,12 @@ fn flag(fields: &mut Fields, name: &'static str, value: bool, default: bool) {
     }
 }
 
+fn bears(pen: &Pen, fields: &mut Fields, limit: Option<f64>) {
+    if let Some(limit) = limit {
+        fields.put("bears", pen.force(limit));
+    }
+}
+
 fn named(fields: &mut Fields, name: &str, default: &str) {
     if name != default {
         fields.put("name", Node::quoted(name));
@@ -77,6 +83,7 @@ pub(super) fn deck_box(pen: &Pen, thing: &DeckBox, ground: &Ground) -> Node {
     if let Some(clearance) = thing.clearance {
         fields.put("clearance", pen.length(clearance));
     }
+    bears(pen, &mut fields, thing.bears);
     Node::Struct("", fields.list)
 }
 
@@ -141,6 +148,7 @@ fn mast_laid_down(pen: &Pen, tube: &Tube) -> Option<Node> {
     fields.put("height", pen.length(aft));
     fields.unless(Length, "height_fore", fore, pen.read_back(aft));
     fields.unless(Length, "diameter", tube.diameter, MAST_DIAMETER);
+    bears(pen, &mut fields, tube.bears);
     Some(Node::Struct("LaidDown", fields.list))
 }
 
@@ -167,6 +175,7 @@ fn mirrored<'a>(pen: &Pen, starboard: &'a Tube, port: &'a Tube) -> Option<&'a st
     let same = port.name.strip_suffix(", port") == Some(name)
         && starboard.kind == port.kind
         && starboard.film_may_rest == port.film_may_rest
+        && starboard.bears == port.bears
         && pen.length(starboard.diameter) == pen.length(port.diameter)
         && path(pen, &starboard.path, -1.0) == path(pen, &port.path, 1.0);
     same.then_some(name)
@@ -181,6 +190,7 @@ fn tube(pen: &Pen, tube: &Tube, name: &str, mirrored: bool) -> Node {
     fields.unless(Length, "diameter", tube.diameter, tube_diameter(tube.kind));
     flag(&mut fields, "mirrored", mirrored, false);
     flag(&mut fields, "film_may_rest", tube.film_may_rest, true);
+    bears(pen, &mut fields, tube.bears);
     // Behind the others, since it takes the most lines.
     fields.put("path", Node::List(path(pen, &tube.path, 1.0)));
     Node::Struct("", fields.list)

@@ -111,8 +111,15 @@ fn frame_of(
     };
     let mut posts = Vec::new();
     for chosen in &answer.posts {
-        let reason = governs_reason(hull, &chosen.governs);
-        for &offset in &ridges {
+        let pins = boat.wishes.posts.iter();
+        let pin = pins.clone().find(|pin| pin.station == chosen.station);
+        let kept = pin.and_then(|pin| pin.kept.as_ref());
+        let reason = match (&chosen.governs, kept) {
+            (Governs::Pinned, Some(kept)) => Reason::Kept(kept.clone()),
+            (governs, _) => governs_reason(hull, governs),
+        };
+        for (index, &offset) in ridges.iter().enumerate() {
+            let name = pin.and_then(|pin| [&pin.name, &pin.name_port][index.min(1)].clone());
             // The feet of twin posts may stand at different heights.
             let (base, footing) = footing_at(hull, boat, Point2::new(chosen.station, offset))
                 .unwrap_or_else(|| {
@@ -120,21 +127,19 @@ fn frame_of(
                     (chosen.base, name.unwrap_or_default())
                 });
             posts.push(Post {
-                id: format!("P{}", posts.len() + 1),
+                id: name.unwrap_or_default(),
                 station: chosen.station,
                 offset,
                 footing,
                 base,
                 cap: chosen.cap,
-                pinned: boat
-                    .wishes
-                    .posts
-                    .iter()
-                    .any(|pin| pin.station == chosen.station),
+                pinned: pin.is_some(),
+                kept: kept.is_some(),
                 reason: reason.clone(),
             });
         }
     }
+    name_posts(&mut posts);
     let supports = answer
         .chain
         .iter()
@@ -161,6 +166,17 @@ fn frame_of(
             .map(|shortfall| shortage(hull, shortfall)),
         fewer: None,
     })
+}
+
+/// Gives posts without a name the lowest numbers that no other post has, from the stern.
+fn name_posts(posts: &mut [Post]) {
+    let taken: Vec<String> = posts.iter().map(|post| post.id.clone()).collect();
+    let mut free = (1..)
+        .map(|number| format!("P{number}"))
+        .filter(|name| !taken.contains(name));
+    for post in posts.iter_mut().filter(|post| post.id.is_empty()) {
+        post.id = free.next().unwrap_or_default();
+    }
 }
 
 fn shortage(hull: &Hull, shortfall: &Shortfall) -> Shortage {

@@ -19,7 +19,7 @@ use serde::Serialize;
 /// A support post.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Post {
-    /// `P1` is the aftmost.
+    /// Its name: that of its pin, else `P` and the lowest number that no other has, from the stern.
     pub id: String,
     /// Station, m.
     pub station: f64,
@@ -31,8 +31,10 @@ pub struct Post {
     pub base: f64,
     /// Height of the cap's top, m.
     pub cap: f64,
-    /// The user pinned it.
+    /// It was pinned beforehand: by the user, or by a plan that left it where it was.
     pub pinned: bool,
+    /// That pin was left by a plan and not set by the user.
+    pub kept: bool,
     /// What its height is decided by.
     pub reason: Reason,
 }
@@ -84,7 +86,7 @@ pub struct Strap {
     pub tension: f64,
     /// What it takes beyond the edge to its anchors, both ends together, m.
     pub lead: f64,
-    /// The user pinned it.
+    /// It was pinned beforehand: by the user, or by a plan that left it where it was.
     pub pinned: bool,
     /// Why it is there.
     pub reason: Reason,

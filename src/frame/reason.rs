@@ -1,5 +1,6 @@
 //! Reasons: what decides each piece of the frame, as data, and as a sentence with a number.
 
+use crate::boat::KeptReason;
 use crate::units::UnitSystem;
 
 /// Why a piece of the frame is as it is.
@@ -7,6 +8,8 @@ use crate::units::UnitSystem;
 pub enum Reason {
     /// The user pinned it.
     Pinned,
+    /// A plan had it so, and it was left there.
+    Kept(KeptReason),
     /// The lowest cap that is allowed there suffices.
     LowestAllowed,
     /// A section needs the ridge so high.
@@ -116,11 +119,68 @@ pub struct Shortage {
 }
 
 impl Reason {
+    /// The reason that a kept piece had in its plan; `None` where it is not known or follows from where the piece is.
+    fn of_kept(kept: &KeptReason) -> Option<Reason> {
+        Some(match kept {
+            KeptReason::Planned | KeptReason::ForLoads | KeptReason::HoldsCap => return None,
+            KeptReason::LowestAllowed => Reason::LowestAllowed,
+            KeptReason::Need {
+                thing,
+                station,
+                need,
+                spare,
+            } => Reason::Need {
+                thing: thing.clone(),
+                station: *station,
+                need: *need,
+                spare: *spare,
+            },
+            &KeptReason::Film { station, need } => Reason::Film { station, need },
+            &KeptReason::Bearing { aft, fore } => Reason::Bearing { aft, fore },
+            &KeptReason::Slope { from, to } => Reason::Slope { from, to },
+            &KeptReason::Corner { area, station } => Reason::Corner { area, station },
+        })
+    }
+
+    /// The reason as a pin keeps it; `None` where the user's own pin is the reason.
+    pub fn kept(&self) -> Option<KeptReason> {
+        Some(match self {
+            Reason::Pinned => return None,
+            Reason::Kept(kept) => kept.clone(),
+            Reason::LowestAllowed => KeptReason::LowestAllowed,
+            Reason::Need {
+                thing,
+                station,
+                need,
+                spare,
+            } => KeptReason::Need {
+                thing: thing.clone(),
+                station: *station,
+                need: *need,
+                spare: *spare,
+            },
+            &Reason::Film { station, need } => KeptReason::Film { station, need },
+            &Reason::Bearing { aft, fore } => KeptReason::Bearing { aft, fore },
+            &Reason::Slope { from, to } => KeptReason::Slope { from, to },
+            Reason::HoldsCap { .. } => KeptReason::HoldsCap,
+            &Reason::Corner { area, station } => KeptReason::Corner { area, station },
+            _ => KeptReason::Planned,
+        })
+    }
+
     /// The reason as a sentence in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
         let length = |metres: f64| units.format_length(metres);
         match self {
             Reason::Pinned => "pinned by the user".to_owned(),
+            Reason::Kept(KeptReason::Planned) => "left where the plan had it".to_owned(),
+            Reason::Kept(KeptReason::ForLoads) => {
+                "added so that the cover stands its loads".to_owned()
+            }
+            Reason::Kept(kept) => match Reason::of_kept(kept) {
+                Some(reason) => format!("left as planned: {}", reason.sentence(units)),
+                None => "left as planned".to_owned(),
+            },
             Reason::LowestAllowed => "the lowest cap allowed here suffices".to_owned(),
             Reason::Need {
                 thing,

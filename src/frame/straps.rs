@@ -1,7 +1,7 @@
 //! Where straps may be tied, and which ones a frame gets.
 
 use super::{HipWish, Post, Reason, Strap, StrapKind};
-use crate::boat::{Anchor, Boat, End, Hand, Rules, Side};
+use crate::boat::{Anchor, Boat, End, Hand, KeptReason, Rules, Side};
 use crate::hull::Hull;
 use nalgebra::Point2;
 
@@ -183,9 +183,11 @@ pub(super) fn cap_straps(
                 && let Some(plan) = edge_point(hull, hand, pin.station)
             {
                 // An anchor's own spot where one is meant, with its name and what leads down to it.
+                let off = |spot: &Spot| (spot.plan - plan).norm();
                 let spot = spots(hull, boat, hand, pin.station)
                     .into_iter()
-                    .find(|spot| (spot.plan - plan).norm() < SAME_SPOT)
+                    .filter(|spot| off(spot) < SAME_SPOT)
+                    .min_by(|a, b| off(a).total_cmp(&off(b)))
                     .unwrap_or(Spot {
                         name: format!("pinned place, {}", hand.word()),
                         plan,
@@ -195,17 +197,33 @@ pub(super) fn cap_straps(
                     same.pinned = true;
                     continue;
                 }
-                let kind = if askew(post, plan) > HIP_APART * 2.0 {
-                    StrapKind::Hip
-                } else {
-                    StrapKind::Side
+                let aslant = askew(post, plan) > HIP_APART * 2.0;
+                let kind = match pin.kept {
+                    Some(KeptReason::HoldsCap) => StrapKind::Side,
+                    Some(KeptReason::Corner { .. }) => StrapKind::Hip,
+                    _ if aslant => StrapKind::Hip,
+                    _ => StrapKind::Side,
                 };
-                let mut pinned = strap(post, &spot, kind, rules, Reason::Pinned);
+                let reason = match &pin.kept {
+                    None => Reason::Pinned,
+                    Some(KeptReason::HoldsCap) => Reason::HoldsCap {
+                        post: post.id.clone(),
+                        askew: askew(post, plan),
+                    },
+                    Some(kept) => Reason::Kept(kept.clone()),
+                };
+                let mut pinned = strap(post, &spot, kind, rules, reason);
                 pinned.pinned = true;
                 straps.push(pinned);
             }
         }
     }
+    // By post, whatever order the pins came in: a pinned plan numbers its straps as the plan did.
+    straps.sort_by_key(|strap| {
+        let post = |id: &str| posts.iter().position(|post| post.id == id);
+        let across = post(&strap.to).is_some();
+        (post(&strap.from), strap.kind == StrapKind::Hip, across)
+    });
     number(&mut straps);
     straps
 }

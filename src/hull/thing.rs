@@ -454,6 +454,7 @@ mod tests {
                 post_may_stand: true,
                 film_goes_round: true,
                 clearance: None,
+                bears: None,
             },
             &Rules::default(),
         )
@@ -493,6 +494,7 @@ mod tests {
                 [1.0, -1.0, 1.0],
             ],
             film_may_rest: true,
+            bears: None,
         })
         .unwrap();
         assert_eq!(arch.ridge_rests(0.0), vec![(1.2, 2.025)]);

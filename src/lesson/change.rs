@@ -122,8 +122,8 @@ fn pieces(first: &Plan, boat: &Boat) -> (Vec<Piece>, Vec<PinnedStrap>) {
         pieces.push(Piece {
             posts: posts().map(|post| post.id.clone()).collect(),
             base: posts().map(|post| post.base).fold(0.0, f64::max),
-            pin: *pin,
-            straps: loose.iter().filter(|s| here(s.post)).copied().collect(),
+            pin: pin.clone(),
+            straps: loose.iter().filter(|s| here(s.post)).cloned().collect(),
         });
         loose.retain(|strap| !here(strap.post));
     }
@@ -237,8 +237,8 @@ fn changed(
         }
     }
     let straps = pieces.iter().flat_map(|piece| &piece.straps);
-    boat.wishes.straps = straps.chain(&loose).copied().collect();
-    boat.wishes.posts = pieces.iter().map(|piece| piece.pin).collect();
+    boat.wishes.straps = straps.chain(&loose).cloned().collect();
+    boat.wishes.posts = pieces.iter().map(|piece| piece.pin.clone()).collect();
     boat.wishes
         .posts
         .sort_by(|a, b| a.station.total_cmp(&b.station));
@@ -274,5 +274,6 @@ fn hardtop(from: f64, to: f64, width: f64, top: f64) -> DeckBox {
         post_may_stand: true,
         film_goes_round: false,
         clearance: None,
+        bears: None,
     }
 }

@@ -1,7 +1,7 @@
 //! What another post or strap would buy, by trying.
 
 use super::variants::{Change, frame_changes, replanned, stocks};
-use super::{Plan, plan};
+use super::{Plan, plan_alone};
 use crate::boat::Boat;
 use crate::loads::{Kind, Site, SnowCapacity, snow_capacity};
 use rayon::prelude::*;
@@ -72,7 +72,7 @@ pub(super) fn coarser(from: &Plan) -> Option<Plan> {
     let boat: Boat = from.pinned();
     let mut rules = from.rules.clone();
     rules.coarsen((nodes / NODES).sqrt().max(1.0));
-    plan(&boat, &rules).ok()
+    plan_alone(&boat, &rules).ok()
 }
 
 /// One more brace, and the next thicker lumber.

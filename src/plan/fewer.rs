@@ -1,104 +1,241 @@
-//! What one post less would do: the proof of the section model, and the film solved over it.
+//! What fewer posts would do: what the search proved within its section model, and what was tried on the film.
 
-use super::COARSER;
+use super::{COARSER, Shortfall, rounds, shortfall, tolerance};
 use crate::boat::{Boat, FrameWishes, Rules};
 use crate::cover::{Cover, stretch};
 use crate::frame::{Frame, Reason, design};
 use crate::hull::Hull;
+use rayon::prelude::*;
+use serde::Serialize;
 
-/// What one post less would do, as it was solved.
+/// What a claim about fewer posts rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    /// Proved within the section model: it refuses every frame with so few posts.
+    SectionModel,
+    /// The same with the pinned posts where they are: other frames were not tried.
+    SectionModelWithPins,
+    /// Tried on the film over one frame with so few posts, or some: others were not tried.
+    TriedOnFilm,
+    /// Neither proved nor tried.
+    NotTried,
+}
+
+/// What fewer posts would do, as it was proved or tried.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FewerPosts {
-    /// Whether fewer posts would also do, by the section model and by the film over them. Only with pinned
-    /// posts can that be; else the search has proved within its model that they would not.
+    /// A frame with fewer posts sheds too: planned, with the film solved over it as finely as the plan's own.
     pub possible: bool,
-    /// Number of posts tried.
+    /// Number of posts of the frame that is spoken of.
     pub posts: usize,
+    /// The posts that it lacks, where one pin was left out and the others stayed.
+    pub without: Vec<String>,
+    /// What is claimed rests on this.
+    pub basis: Basis,
     /// The stretch of the boat that forbids it, stations, m.
     pub stretch: [f64; 2],
-    /// Why it does not do; `None` where it does, or where no post can be left out.
+    /// Why it does not do; `None` where it does, or where no frame with fewer posts was found.
     pub cause: Option<Reason>,
-    /// Area that the film over the best frame with so many posts would hold, m2.
+    /// What else is wrong with the frame that was tried, where its film holds no more snow than is tolerated.
+    pub shortfall: Option<Shortfall>,
+    /// Area that the film over that frame would hold, m2.
     pub holding_area: Option<f64>,
 }
 
-/// Solves the film over the best frame with one post less than the section model needs. Where all posts are
-/// pinned, over the frame that the search would choose freely.
-pub(super) fn one_post_less(
+impl FewerPosts {
+    /// Nothing is claimed.
+    pub(super) fn not_tried(hull: &Hull, frame: &Frame) -> FewerPosts {
+        FewerPosts {
+            possible: false,
+            posts: frame.posts.len(),
+            without: Vec::new(),
+            basis: Basis::NotTried,
+            stretch: hull.edge.ends(),
+            cause: None,
+            shortfall: None,
+            holding_area: None,
+        }
+    }
+}
+
+/// A frame that was planned with fewer pins.
+pub(super) struct Trial {
+    /// Station of the pin that was left out; `None` where all were.
+    left_out: Option<f64>,
+    frame: Frame,
+    cover: Cover,
+    shortfalls: Vec<Shortfall>,
+}
+
+/// Pins this near to a station are meant by a strap's, m.
+const MEANT: f64 = 0.05;
+
+/// Plans the boat without each of its pinned posts in turn, and without any pin. Nothing where none is pinned: there the
+/// section model has its proof.
+pub(super) fn trials(hull: &Hull, boat: &Boat, rules: &Rules, cell: f64) -> Vec<Trial> {
+    let pins = &boat.wishes.posts;
+    if pins.is_empty() {
+        return Vec::new();
+    }
+    let mut boats: Vec<(Option<f64>, FrameWishes)> = pins
+        .iter()
+        .map(|pin| {
+            let mut wishes = boat.wishes.clone();
+            wishes.posts.retain(|other| other.station != pin.station);
+            wishes
+                .straps
+                .retain(|strap| (strap.post - pin.station).abs() >= MEANT);
+            (Some(pin.station), wishes)
+        })
+        .collect();
+    boats.push((
+        None,
+        FrameWishes {
+            ridge: boat.wishes.ridge,
+            ..FrameWishes::default()
+        },
+    ));
+    boats
+        .into_par_iter()
+        .filter_map(|(left_out, wishes)| {
+            let boat = Boat {
+                wishes,
+                ..boat.clone()
+            };
+            trial(hull, &boat, rules, left_out, cell)
+        })
+        .collect()
+}
+
+/// Plans one of them on a coarser film, and looks again on the plan's own where that film sheds.
+fn trial(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    left_out: Option<f64>,
+    cell: f64,
+) -> Option<Trial> {
+    let first = design(hull, boat, rules, &[], &[], None).ok()?;
+    let mended = rounds::mend(hull, boat, rules, &first, COARSER * cell)?;
+    let judge = |cover: &Cover| {
+        let mut found = shortfall::shortfalls(hull, boat, rules, &mended.frame, cover);
+        found.extend(tolerance::shortfalls(hull, rules, &mended.built));
+        found
+    };
+    let mut cover = stretch(hull, &mended.frame, rules, COARSER * cell)?;
+    let mut shortfalls = judge(&cover);
+    if shortfalls.is_empty() {
+        cover = stretch(hull, &mended.frame, rules, cell)?;
+        shortfalls = judge(&cover);
+    }
+    Some(Trial {
+        left_out,
+        frame: mended.frame,
+        cover,
+        shortfalls,
+    })
+}
+
+/// The search's proof that one post less does not do, with the film over the best frame that it leaves.
+pub(super) fn proof(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
     first: &Frame,
     cell: f64,
+) -> Option<FewerPosts> {
+    let fewer = first.fewer.as_ref()?;
+    let cover = stretch(hull, &fewer.frame, rules, COARSER * cell);
+    Some(FewerPosts {
+        posts: fewer.frame.posts.len(),
+        basis: if boat.wishes.posts.is_empty() {
+            Basis::SectionModel
+        } else {
+            Basis::SectionModelWithPins
+        },
+        stretch: fewer.stretch,
+        cause: Some(fewer.cause.clone()),
+        holding_area: cover.map(|cover| cover.holding_area()),
+        ..FewerPosts::not_tried(hull, first)
+    })
+}
+
+/// What can be claimed of a plan's frame, `mended` from the section model's own, `first`.
+pub(super) fn claim(
+    hull: &Hull,
+    rules: &Rules,
+    (first, mended): (&Frame, &Frame),
+    proof: Option<FewerPosts>,
+    trials: &[Trial],
+    cell: f64,
 ) -> FewerPosts {
-    let solve = |frame: &Frame| stretch(hull, frame, rules, COARSER * cell);
-    if let Some(fewer) = &first.fewer {
-        return FewerPosts {
-            possible: false,
-            posts: fewer.frame.posts.len(),
-            stretch: fewer.stretch,
-            cause: Some(fewer.cause.clone()),
-            holding_area: solve(&fewer.frame).map(|cover| cover.holding_area()),
-        };
-    }
-    let whole = FewerPosts {
-        possible: false,
-        posts: first.posts.len(),
-        stretch: hull.edge.ends(),
-        cause: None,
-        holding_area: None,
+    let count = mended.posts.len();
+    let fewer = || {
+        trials
+            .iter()
+            .filter(|trial| trial.frame.posts.len() < count)
     };
-    if boat.wishes.posts.is_empty() {
-        return whole;
+    if let Some(trial) = fewer().find(|trial| trial.shortfalls.is_empty()) {
+        return of_trial(hull, rules, mended, trial);
     }
-    let mut unpinned = boat.clone();
-    unpinned.wishes = FrameWishes {
-        ridge: boat.wishes.ridge,
-        ..FrameWishes::default()
-    };
-    let Ok(free) = design(hull, &unpinned, rules, &[], &[], None) else {
-        return whole;
-    };
-    if free.posts.len() >= first.posts.len() {
-        return FewerPosts {
-            posts: free.posts.len(),
-            ..whole
-        };
+    if count > first.posts.len() {
+        return section_model_alone(hull, rules, first, cell);
     }
-    let cover = solve(&free);
-    let holds =
-        |cover: &Cover| cover.holding_over(rules.holding_patch) == 0.0 && cover.ponds.is_empty();
-    let area = cover.as_ref().map(Cover::holding_area);
-    let possible = free.shortage.is_none() && cover.as_ref().is_some_and(holds);
+    if let Some(proof) = proof.filter(|proof| proof.posts < count) {
+        return proof;
+    }
+    let best = fewer().min_by(|a, b| {
+        let area = |trial: &Trial| trial.cover.holding_over(rules.holding_patch);
+        area(a).total_cmp(&area(b))
+    });
+    match best {
+        Some(trial) => of_trial(hull, rules, mended, trial),
+        None if trials.is_empty() => FewerPosts::not_tried(hull, mended),
+        None => FewerPosts {
+            basis: Basis::TriedOnFilm,
+            ..FewerPosts::not_tried(hull, mended)
+        },
+    }
+}
+
+fn of_trial(hull: &Hull, rules: &Rules, mended: &Frame, trial: &Trial) -> FewerPosts {
+    let area = trial.cover.holding_area();
+    let holds = trial.cover.holding_over(rules.holding_patch) > 0.0;
+    let at = trial.cover.patches.first().map(|patch| patch.centroid.x);
     FewerPosts {
-        possible,
-        posts: free.posts.len(),
-        cause: area
-            .filter(|_| !possible)
-            .map(|area| Reason::Holds { area }),
-        holding_area: area,
-        ..whole
+        possible: trial.shortfalls.is_empty(),
+        posts: trial.frame.posts.len(),
+        without: mended
+            .posts
+            .iter()
+            .filter(|post| trial.left_out == Some(post.station))
+            .map(|post| post.id.clone())
+            .collect(),
+        basis: Basis::TriedOnFilm,
+        stretch: match at.filter(|_| holds) {
+            Some(at) => stretch_about(&trial.frame, at),
+            None => hull.edge.ends(),
+        },
+        cause: holds.then_some(Reason::Holds { area }),
+        shortfall: trial.shortfalls.first().filter(|_| !holds).cloned(),
+        holding_area: Some(area),
     }
 }
 
 /// Where the film asked for more posts than the section model: the film over the section model's own frame.
-pub(super) fn section_model_alone(
-    hull: &Hull,
-    rules: &Rules,
-    first: &Frame,
-    cell: f64,
-) -> FewerPosts {
+fn section_model_alone(hull: &Hull, rules: &Rules, first: &Frame, cell: f64) -> FewerPosts {
     let cover = stretch(hull, first, rules, COARSER * cell);
     let area = cover.as_ref().map_or(0.0, Cover::holding_area);
     let at = cover
         .and_then(|cover| Some(cover.patches.first()?.centroid.x))
         .unwrap_or(0.0);
     FewerPosts {
-        possible: false,
-        posts: first.posts.len(),
+        basis: Basis::TriedOnFilm,
         stretch: stretch_about(first, at),
         cause: Some(Reason::Holds { area }),
         holding_area: Some(area),
+        ..FewerPosts::not_tried(hull, first)
     }
 }
 
@@ -114,4 +251,85 @@ fn stretch_about(frame: &Frame, station: f64) -> [f64; 2] {
         }
     }
     stretch
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boat::{PinnedPost, preset};
+    use crate::plan::{Plan, Shortfall, plan};
+
+    fn planned(boat: &Boat) -> Plan {
+        plan(boat, &boat.rules).unwrap()
+    }
+
+    fn runabout() -> Boat {
+        let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
+        boat.rules.coarsen(2.0);
+        boat
+    }
+
+    #[test]
+    fn what_the_search_proved_says_so() {
+        let fewer = planned(&runabout()).fewer;
+        assert_eq!((fewer.basis, fewer.posts), (Basis::SectionModel, 1));
+        assert!(!fewer.possible && fewer.cause.is_some());
+    }
+
+    /// The runabout sheds with two posts. With a third by hand, high enough to bear or too low to, the two still do.
+    #[test]
+    fn a_post_that_a_hand_added_can_be_left_out_again() {
+        let free = planned(&runabout());
+        assert!(free.sheds() && free.frame.posts.len() == 2);
+        let [aft, fore] = [&free.frame.posts[0], &free.frame.posts[1]];
+        let station = 0.5 * (aft.station + fore.station);
+        let straight = free.frame.profile_at(station);
+        for (cap, idle) in [(straight + 0.05, false), (straight - 0.3, true)] {
+            let mut boat = free.pinned();
+            boat.wishes.posts.insert(
+                1,
+                PinnedPost {
+                    station,
+                    cap: Some(cap),
+                    ..PinnedPost::default()
+                },
+            );
+            let by_hand = planned(&boat);
+            assert_eq!(by_hand.frame.posts.len(), 3);
+            let added = &by_hand.frame.posts[1].id;
+            let carries_nothing = by_hand
+                .shortfalls
+                .iter()
+                .any(|s| matches!(s, Shortfall::IdlePost { post } if post == added));
+            assert_eq!(carries_nothing, idle);
+            let fewer = &by_hand.fewer;
+            assert!(fewer.possible, "{fewer:?}");
+            assert_eq!(fewer.basis, Basis::TriedOnFilm);
+            assert_eq!(
+                (fewer.posts, fewer.without.as_slice()),
+                (2, &[added.clone()][..])
+            );
+        }
+    }
+
+    /// Where each pinned post is needed, that was tried: the film over the frame without it holds snow, as planning that
+    /// frame itself shows.
+    #[test]
+    fn a_frame_by_hand_without_a_needed_post_was_tried() {
+        let by_hand = planned(&planned(&runabout()).pinned());
+        let fewer = &by_hand.fewer;
+        assert!(!fewer.possible && fewer.basis == Basis::TriedOnFilm);
+        assert!(fewer.cause.is_some() || fewer.shortfall.is_some());
+        let [without] = fewer.without.as_slice() else {
+            panic!("{fewer:?}")
+        };
+        let mut boat = by_hand.pinned();
+        let pin = |pin: &PinnedPost| pin.name.as_ref() == Some(without);
+        let at = boat.wishes.posts.iter().position(pin).unwrap();
+        let gone = boat.wishes.posts.remove(at);
+        boat.wishes
+            .straps
+            .retain(|strap| (strap.post - gone.station).abs() > 1e-6);
+        assert!(!planned(&boat).sheds());
+    }
 }

@@ -1,6 +1,7 @@
 //! The pipeline: boat to hull to frame to cover, and the [`Plan`] that everything downstream reads.
 
 mod advice;
+mod bearing;
 mod fewer;
 mod mend;
 mod pinned;
@@ -11,7 +12,8 @@ mod tolerance;
 mod variants;
 
 pub use advice::{Advice, Tried, advise};
-pub use fewer::FewerPosts;
+pub use bearing::Bearing;
+pub use fewer::{Basis, FewerPosts};
 pub use shortfall::Shortfall;
 pub use strengthen::{Strengthening, strengthen};
 pub use tolerance::Deviation;
@@ -43,8 +45,10 @@ pub struct Plan {
     pub film: Film,
     /// Band, straps, vents, door and pads.
     pub fittings: Fittings,
-    /// What one post less would do.
+    /// What fewer posts would do.
     pub fewer: FewerPosts,
+    /// What the cover at rest puts on things above the deck, the greatest part of a limit first.
+    pub bearings: Vec<Bearing>,
     /// Lengths to cut.
     pub takeoff: Takeoff,
     /// What is wrong with the cover; empty where it sheds.
@@ -87,26 +91,48 @@ const COARSER: f64 = 2.0;
 /// Most nodes, roughly, that a film is meshed with; a larger boat gets larger cells. Keeps memory bounded.
 const MOST_NODES: f64 = 60_000.0;
 
-/// Plans a boat. The mending of the frame and the proof that one post less does not do run side by side
+/// Plans a boat. The mending of the frame and what is found out about fewer posts run side by side
 /// (rayon); the answer does not depend on the number of threads.
 ///
 /// # Errors
 /// What is impossible about its hull, each with the field of the boat file.
 pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
+    planned(boat, rules, true)
+}
+
+/// The same, but nothing is found out about fewer posts: for a plan that is one of many, or under a hand that drags.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_alone(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
+    planned(boat, rules, false)
+}
+
+fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Problem>> {
     let hull = Hull::build(boat, rules)?;
     let coarsest = (hull.edge.plan_area() / MOST_NODES).sqrt();
     let [cell, search_cell] = [rules.cell, rules.search_cell].map(|cell| cell.max(coarsest));
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
-    let (mended, fewer) = rayon::join(
-        || rounds::mend(&hull, boat, rules, &first, search_cell),
-        || fewer::one_post_less(&hull, boat, rules, &first, search_cell),
-    );
+    let mend = || rounds::mend(&hull, boat, rules, &first, search_cell);
+    let (mended, tried) = if with_fewer {
+        let (mended, tried) = rayon::join(mend, || {
+            rayon::join(
+                || fewer::proof(&hull, boat, rules, &first, search_cell),
+                || fewer::trials(&hull, boat, rules, search_cell),
+            )
+        });
+        (mended, Some(tried))
+    } else {
+        (mend(), None)
+    };
     let unmeshed = || impossible("the plan of this boat cannot be meshed".to_owned());
     let mended = mended.ok_or_else(unmeshed)?;
-    let fewer = if mended.frame.posts.len() > first.posts.len() {
-        fewer::section_model_alone(&hull, rules, &first, search_cell)
-    } else {
-        fewer
+    let fewer = match tried {
+        Some((proof, trials)) => {
+            let frames = (&first, &mended.frame);
+            fewer::claim(&hull, rules, frames, proof, &trials, search_cell)
+        }
+        None => FewerPosts::not_tried(&hull, &mended.frame),
     };
     let frame = mended.frame;
     let cover = stretch(&hull, &frame, rules, cell).ok_or_else(unmeshed)?;
@@ -120,6 +146,7 @@ pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
         fewer,
         takeoff: take_off((&hull, boat, rules), &frame, &cover, &film, &fittings),
         shortfalls,
+        bearings: bearing::bearings(&hull, boat, &cover),
         rounds: mended.rounds,
         loads: None,
         strengthening: None,

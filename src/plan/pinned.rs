@@ -8,20 +8,25 @@ use crate::frame::{Post, Strap, StrapKind};
 const SAME_STATION: f64 = 1e-6;
 
 impl Plan {
-    /// The boat whose plan is this one, piece by piece: all posts and straps are pinned where they are, none may be
-    /// added, and the rules are those of the plan. What is then changed in its wishes is a frame by hand.
+    /// The boat whose plan is this one, piece by piece: all posts and straps are pinned where they are, with the names and
+    /// reasons that they have, none may be added, and the rules are those of the plan. What is then changed in its wishes
+    /// is a frame by hand. A frame without posts has nothing to pin: it is what planning the boat anew gives.
     pub fn pinned(&self) -> Boat {
         let frame = &self.frame;
         let mut posts: Vec<PinnedPost> = Vec::new();
         for post in &frame.posts {
             let fellow = posts
-                .iter()
-                .any(|other| (other.station - post.station).abs() < SAME_STATION);
-            if !fellow {
-                posts.push(PinnedPost {
+                .iter_mut()
+                .find(|other| (other.station - post.station).abs() < SAME_STATION);
+            match fellow {
+                Some(fellow) => fellow.name_port = Some(post.id.clone()),
+                None => posts.push(PinnedPost {
+                    name: Some(post.id.clone()),
+                    name_port: None,
                     station: post.station,
                     cap: Some(post.cap),
-                });
+                    kept: post.reason.kept(),
+                }),
             }
         }
         posts.sort_by(|a, b| a.station.total_cmp(&b.station));
@@ -31,7 +36,7 @@ impl Plan {
                     [starboard, .., port] => RidgeWish::Twin((port - starboard).abs()),
                     _ => RidgeWish::Single,
                 },
-                only_pinned: true,
+                only_pinned: !posts.is_empty(),
                 posts,
                 straps: frame
                     .straps
@@ -70,41 +75,71 @@ fn pin_strap(strap: &Strap, posts: &[Post]) -> Option<PinnedStrap> {
             Hand::Port => Side::Port,
             Hand::Starboard => Side::Starboard,
         },
+        kept: strap.reason.kept(),
     })
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::boat::presets;
+    use crate::boat::{self, presets};
     use crate::frame::StrapKind;
-    use crate::plan::{Plan, plan};
+    use crate::plan::{Plan, plan_alone};
+    use crate::units::UnitSystem;
 
     fn pieces(plan: &Plan) -> Vec<String> {
         let inch = |metres: f64| (metres / 0.0254 * 100.0).round() / 100.0;
-        let posts = plan.frame.posts.iter().map(|post| {
-            let at = [post.station, post.offset, post.cap].map(inch);
-            format!("post {at:?}")
+        let posts = plan.frame.posts.iter().zip(&plan.takeoff.posts);
+        let posts = posts.map(|(post, cut)| {
+            let at = [post.station, post.offset, post.cap, cut.cut].map(inch);
+            format!("{} {at:?}", post.id)
         });
-        let straps = plan.frame.straps.iter().map(|strap| {
+        let straps = plan.frame.straps.iter().zip(&plan.takeoff.straps);
+        let straps = straps.map(|(strap, cut)| {
             let ends = [strap.plan.first(), strap.plan.last()]
                 .map(|end| end.map(|p| [inch(p.x), inch(p.y)]));
-            // A strap aslant is called a hip strap when it is pinned, whatever it was before.
-            format!("ridge {}: {ends:?}", strap.kind == StrapKind::Ridge)
+            let (from, to, cut) = (&strap.from, &strap.to, inch(cut.cut));
+            format!("{} from {from} to {to}: {ends:?} {cut}", strap.id)
         });
-        let mut pieces: Vec<String> = posts.chain(straps).collect();
-        pieces.sort();
-        pieces
+        posts.chain(straps).collect()
     }
 
+    /// Every preset's plan, pinned, written as a file and read again, is the same plan: pieces, names, lengths, verdict.
+    /// Nothing in it claims to be the user's own.
     #[test]
-    fn a_pinned_plan_is_planned_as_it_is() {
+    fn a_pinned_plan_is_written_read_and_planned_as_it_is() {
         for preset in presets() {
             let mut boat = preset.boat().unwrap();
-            boat.rules.coarsen(4.0);
-            let first = plan(&boat, &boat.rules).unwrap();
-            let pinned = first.pinned();
-            let again = plan(&pinned, &pinned.rules).unwrap();
+            boat.rules.coarsen(3.0);
+            let first = plan_alone(&boat, &boat.rules).unwrap();
+            let written = boat::write(&first.pinned(), UnitSystem::FeetInches).text;
+            let companion = |name: &str| {
+                let written = boat::write(&boat, UnitSystem::FeetInches);
+                let mut companions = written.companions.into_iter();
+                let found = companions.find(|(companion, _)| companion == name);
+                found.map(|(_, text)| text).ok_or(String::new())
+            };
+            let read =
+                boat::read(&written, &companion).unwrap_or_else(|e| panic!("{}: {e}", preset.name));
+            let again = plan_alone(&read, &read.rules).unwrap();
             assert_eq!(pieces(&again), pieces(&first), "{}", preset.name);
+            let verdict = |plan: &Plan| -> Vec<String> {
+                let units = UnitSystem::FeetInches;
+                plan.shortfalls.iter().map(|s| s.sentence(units)).collect()
+            };
+            assert_eq!(verdict(&again), verdict(&first), "{}", preset.name);
+            let reasons = again.frame.posts.iter().map(|post| &post.reason);
+            let straps = again.frame.straps.iter().map(|strap| &strap.reason);
+            for reason in reasons.chain(straps) {
+                let sentence = reason.sentence(UnitSystem::FeetInches);
+                assert!(!sentence.contains("user"), "{}: {sentence}", preset.name);
+            }
+            // A plan of a plan keeps the first one's reasons.
+            assert_eq!(again.pinned().wishes, read.wishes, "{}", preset.name);
+            let hips = |plan: &Plan| {
+                let straps = plan.frame.straps.iter();
+                straps.filter(|s| s.kind == StrapKind::Hip).count()
+            };
+            assert_eq!(hips(&again), hips(&first), "{}", preset.name);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! What is wrong with a cover, as data, and as a sentence with a number and what would mend it.
 
+use super::bearing::{Bearing, bearings};
 use super::tolerance::Deviation;
 use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
@@ -62,6 +63,18 @@ pub enum Shortfall {
         /// Force, N.
         force: f64,
     },
+    /// A thing bears more than the boat file says it is to.
+    Overloaded {
+        /// The load.
+        bearing: Bearing,
+    },
+    /// A pinned post that no frame can have: its cap would not lie inside the film's edge.
+    LeftOut {
+        /// Its name, where it has one.
+        post: Option<String>,
+        /// Station, m.
+        station: f64,
+    },
     /// A post carries nothing: the film does not bear on its cap.
     IdlePost {
         /// Which.
@@ -104,6 +117,19 @@ pub(super) fn shortfalls(
         });
     }
     found.extend(lacks(hull, rules, cover));
+    let over = bearings(hull, boat, cover).into_iter();
+    found.extend(
+        over.filter(|bearing| bearing.bears.stated && bearing.is_exceeded())
+            .map(|bearing| Shortfall::Overloaded { bearing }),
+    );
+    for pin in &boat.wishes.posts {
+        if frame.posts.iter().all(|post| post.station != pin.station) {
+            found.push(Shortfall::LeftOut {
+                post: pin.name.clone(),
+                station: pin.station,
+            });
+        }
+    }
     for (post, load) in frame.posts.iter().zip(&cover.post_loads) {
         if *load <= 0.0 {
             found.push(Shortfall::IdlePost {
@@ -239,6 +265,15 @@ impl Shortfall {
                 "the film bears on the {thing} with {} at {}: raise the ridge there or take it down",
                 units.format_force(*force),
                 place(at)
+            ),
+            Shortfall::Overloaded { bearing } => {
+                format!("{} ({})", bearing.sentence(units), place(&bearing.at))
+            }
+            Shortfall::LeftOut { post, station } => format!(
+                "{} pinned at station {} is left out: its cap would not lie inside the film's edge; pin it nearer to \
+                 the middle of the boat",
+                post.as_deref().unwrap_or("the post"),
+                length(*station)
             ),
             Shortfall::IdlePost { post } => {
                 format!("post {post} carries nothing: it is too low or not needed")

@@ -101,7 +101,8 @@ pub fn strengthen(boat: &Boat, site: &Site, rules: &Rules) -> Result<Plan, Vec<P
         });
     }
     // The frame is settled: the plan's own film over it, and nothing of it moves any more.
-    let mut last = plan_at(&chosen.plan.pinned(), &geared, rules)?;
+    let settled = as_wished(chosen.plan.pinned(), boat);
+    let mut last = plan_at(&settled, &geared, rules)?;
     last.boat = boat.clone();
     last.strengthening = Some(Strengthening {
         changes,
@@ -109,6 +110,25 @@ pub fn strengthen(boat: &Boat, site: &Site, rules: &Rules) -> Result<Plan, Vec<P
         tried,
     });
     Ok(last)
+}
+
+/// A settled frame with the user's own names and pins: posts that had none are numbered from the stern, whatever round
+/// they were added in, and what the user pinned is no more and no less than that.
+fn as_wished(mut settled: Boat, boat: &Boat) -> Boat {
+    for post in &mut settled.wishes.posts {
+        let own = boat.wishes.posts.iter();
+        match own.clone().find(|own| own.station == post.station) {
+            Some(own) => {
+                post.name.clone_from(&own.name);
+                post.name_port.clone_from(&own.name_port);
+                if own.cap == post.cap {
+                    post.kept.clone_from(&own.kept);
+                }
+            }
+            None => (post.name, post.name_port) = (None, None),
+        }
+    }
+    settled
 }
 
 /// A change tried, with the cheapest lumber that its posts' loads allow; where none suffices, the one that comes nearest.

@@ -1,7 +1,7 @@
 //! Other frames for the same boat: what a yard would try when a cover does not stand its loads.
 
-use super::{Plan, plan};
-use crate::boat::{Boat, End, Hand, PinnedPost, PinnedStrap, Side};
+use super::{Plan, plan_alone};
+use crate::boat::{Boat, End, Hand, KeptReason, PinnedPost, PinnedStrap, Side};
 use crate::frame::StrapKind;
 use crate::loads::Site;
 use crate::loads::lumber::{PostStock, stock};
@@ -101,6 +101,7 @@ fn hip_pin(plan: &Plan, end: End) -> Option<PinnedStrap> {
         post: last,
         station: corner.x,
         side: Side::Both,
+        kept: Some(KeptReason::ForLoads),
     })
 }
 
@@ -124,7 +125,8 @@ pub(super) fn changed(plan: &Plan, change: &Change) -> Option<Boat> {
             }
             boat.wishes.posts.push(PinnedPost {
                 station: *station,
-                cap: None,
+                kept: Some(KeptReason::ForLoads),
+                ..PinnedPost::default()
             });
             boat.wishes
                 .posts
@@ -140,7 +142,7 @@ pub(super) fn changed(plan: &Plan, change: &Change) -> Option<Boat> {
 /// found no place.
 pub(super) fn replanned(from: &Plan, change: &Change) -> Option<Plan> {
     let boat = changed(from, change)?;
-    let next = plan(&boat, &from.rules).ok()?;
+    let next = plan_alone(&boat, &from.rules).ok()?;
     let grew = match change {
         Change::MorePosts { .. } => next.frame.posts.len() > from.frame.posts.len(),
         Change::HipStraps { .. } => next.frame.straps.len() > from.frame.straps.len(),

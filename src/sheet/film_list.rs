@@ -461,6 +461,13 @@ pub(super) fn pads(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         ],
         offsets(paired(rows, 4), 3),
     ));
+    let over = plan.bearings.iter().filter(|b| b.is_exceeded());
+    let over: Vec<Point> = over
+        .map(|bearing| Point::dashed(bearing.sentence(units)))
+        .collect();
+    if !over.is_empty() {
+        blocks.push(Block::Points(over));
+    }
     blocks
 }
 

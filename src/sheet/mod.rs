@@ -136,6 +136,7 @@ pub fn plan_sheet(plan: &Plan, units: UnitSystem) -> Sheet {
     let mut blocks = verdict::summary(plan, units);
     blocks.extend(frame_list::blocks(plan, units));
     blocks.extend(film_list::blocks(plan, units));
+    blocks.extend(verdict::bearings(plan, units));
     blocks.extend(verdict::cover(plan, units));
     blocks.extend(loads_list::short(plan, units));
     blocks.push(cautions_heading());

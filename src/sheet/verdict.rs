@@ -151,7 +151,8 @@ pub(super) fn verdict(plan: &Plan, units: UnitSystem) -> Vec<Block> {
 
 fn one_post_less(plan: &Plan, units: UnitSystem) -> Point {
     let sentence = words::fewer_posts_sentence(plan, units);
-    let text = match (plan.fewer.possible, plan.fewer.cause.is_some()) {
+    let fails = plan.fewer.cause.is_some() || plan.fewer.shortfall.is_some();
+    let text = match (plan.fewer.possible, fails) {
         (true, _) => format!("would do too: {sentence}"),
         (false, true) => format!("does not do: {sentence}"),
         (false, false) => sentence,
@@ -234,4 +235,28 @@ pub(super) fn cover(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         ),
     });
     vec![Block::Heading("Cover".to_owned()), Block::Points(points)]
+}
+
+/// What the boat itself bears of the cover; nothing where the film bears on nothing.
+pub(super) fn bearings(plan: &Plan, units: UnitSystem) -> Vec<Block> {
+    if plan.bearings.is_empty() {
+        return Vec::new();
+    }
+    let points = plan
+        .bearings
+        .iter()
+        .map(|bearing| Point {
+            mark: if bearing.is_exceeded() {
+                "TOO MUCH"
+            } else {
+                "within"
+            }
+            .to_owned(),
+            text: bearing.sentence(units),
+        })
+        .collect();
+    vec![
+        Block::Heading("What the boat bears".to_owned()),
+        Block::Points(points),
+    ]
 }

@@ -1,7 +1,7 @@
 //! Places and sentences in the trade's words.
 
 use crate::boat::Hand;
-use crate::plan::Plan;
+use crate::plan::{Basis, Plan};
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 
@@ -74,28 +74,65 @@ pub(super) fn row(names: &[&str]) -> String {
     }
 }
 
-/// Why one post less would not do, as one sentence.
+/// What fewer posts would do, as one sentence that says whether that was proved or tried.
 pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
     let fewer = &plan.fewer;
-    let Some(cause) = &fewer.cause else {
-        return if plan.frame.posts.is_empty() {
-            match plan.frame.shortage {
-                None => "the ridge needs no post at all".to_owned(),
-                Some(_) => "there is none that could be left out".to_owned(),
-            }
-        } else {
-            "no post can be left out of this frame".to_owned()
+    if plan.frame.posts.is_empty() {
+        return match plan.frame.shortage {
+            None => "the ridge needs no post at all".to_owned(),
+            Some(_) => "there is none that could be left out".to_owned(),
         };
+    }
+    let without: Vec<&str> = fewer.without.iter().map(String::as_str).collect();
+    let frame = if without.is_empty() {
+        format!("with {}", count(fewer.posts, "post"))
+    } else {
+        format!("without {}", row(&without))
     };
-    let mut sentence = format!(
-        "with {} the stretch from station {} to {} fails: {}",
-        count(fewer.posts, "post"),
-        units.format_length(fewer.stretch[0]),
-        units.format_length(fewer.stretch[1]),
-        cause.sentence(units)
-    );
+    if fewer.possible {
+        let pins = if without.is_empty() {
+            " where nothing is pinned"
+        } else {
+            ""
+        };
+        let loads = if plan.loads.is_some() {
+            ", but not under loads"
+        } else {
+            ""
+        };
+        return format!("{frame}{pins} the cover sheds as well; tried on the film{loads}");
+    }
+    let mut sentence = match (&fewer.cause, &fewer.shortfall) {
+        (Some(cause), _) => format!(
+            "{frame} the stretch from station {} to {} fails: {}",
+            units.format_length(fewer.stretch[0]),
+            units.format_length(fewer.stretch[1]),
+            cause.sentence(units)
+        ),
+        (None, Some(shortfall)) => format!("{frame} it fails: {}", shortfall.sentence(units)),
+        (None, None) => {
+            return match fewer.basis {
+                Basis::NotTried => "whether fewer posts would do was not tried".to_owned(),
+                _ => "no frame with fewer posts was found; tried without each pinned post, and with nothing pinned"
+                    .to_owned(),
+            };
+        }
+    };
+    sentence.push_str(match fewer.basis {
+        Basis::SectionModel => "; proved within the section model",
+        Basis::SectionModelWithPins => {
+            "; proved within the section model, with the pinned posts where they are"
+        }
+        Basis::TriedOnFilm if without.is_empty() => {
+            "; tried on the film, over one frame with so many posts"
+        }
+        Basis::TriedOnFilm => {
+            "; tried on the film, as was each other pinned post: this comes nearest"
+        }
+        Basis::NotTried => "",
+    });
     if let Some(area) = fewer.holding_area
-        && !sentence.contains("hold snow")
+        && fewer.basis != Basis::TriedOnFilm
     {
         sentence.push_str(&format!(
             "; the film solved over that frame would hold snow on {}",

@@ -93,7 +93,7 @@ mod tests {
     #[test]
     fn a_good_verdict_is_not_alone_while_loads_fail() {
         let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
-        boat.rules.cell *= 2.0;
+        boat.rules.coarsen(2.0);
         let plan = Arc::new(plan(&boat, &boat.rules).unwrap());
         assert!(plan.sheds());
         let site = |snow: &str| {

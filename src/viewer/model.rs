@@ -1,7 +1,7 @@
 //! The boat under the viewer's hands and its plan. Plans are made in background tasks; the newest wins.
 
 use crate::boat::{Boat, Problem};
-use crate::plan::{Plan, plan};
+use crate::plan::{Plan, plan, plan_alone};
 use crate::units::UnitSystem;
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
@@ -168,7 +168,11 @@ fn answer(boat: &Boat, quality: Quality) -> Answer {
         (rules.cap_tolerance, rules.station_tolerance) = (0.0, 0.0);
     }
     // A fault of the planner must not take the window, and unsaved work, with it.
-    std::panic::catch_unwind(|| plan(boat, &rules)).unwrap_or_else(|_| {
+    let solve = match quality {
+        Quality::Held => plan_alone,
+        _ => plan,
+    };
+    std::panic::catch_unwind(|| solve(boat, &rules)).unwrap_or_else(|_| {
         Err(vec![Problem {
             path: String::new(),
             place: None,

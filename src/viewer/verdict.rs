@@ -136,6 +136,7 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
                     let height = plan.frame.profile_at(station);
                     finding.at(Point3::new(station, 0.0, height))
                 }
+                Shortfall::Overloaded { bearing } => finding.at(bearing.at),
                 Shortfall::IdlePost { post } | Shortfall::NoAnchor { post, .. } => {
                     match plan.frame.posts.iter().find(|other| other.id == *post) {
                         Some(post) => finding.at(post.top()),
@@ -148,7 +149,9 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
                         None => finding,
                     }
                 }
-                Shortfall::NotSolved { .. } | Shortfall::AsBuilt { .. } => finding,
+                Shortfall::LeftOut { .. }
+                | Shortfall::NotSolved { .. }
+                | Shortfall::AsBuilt { .. } => finding,
             }
         })
         .collect()
@@ -388,6 +391,7 @@ mod tests {
             .map(|(station, cap)| PinnedPost {
                 station: *station,
                 cap: Some(*cap),
+                ..PinnedPost::default()
             })
             .collect();
         plan(&boat, &boat.rules).unwrap()

@@ -196,7 +196,7 @@ mod tests {
     fn the_question_counts_the_posts() {
         let boat = preset("open-runabout-18").unwrap().boat().unwrap();
         let mut rules = boat.rules.clone();
-        rules.cell *= 4.0;
+        rules.coarsen(4.0);
         let mut plan = plan(&boat, &rules).unwrap();
         let post = plan.frame.posts[0].clone();
         for (count, words) in [

@@ -5,6 +5,8 @@ use hulltent::frame::StrapKind;
 use hulltent::loads::site::{SiteOptions, from_options};
 use hulltent::loads::{Case, Kind, Loads, Outcome, Site, snow_capacity, weigh_at_site};
 use hulltent::plan::{Plan, advise, plan, plan_at, strengthen};
+use hulltent::units::UnitSystem;
+use hulltent::units::UnitSystem;
 
 /// Cells of these tests over the rules' own: films are solved unoptimised here.
 const COARSER: f64 = 3.0;
@@ -215,6 +217,16 @@ fn a_frame_is_strengthened_until_it_stands() {
     assert!(!strengthening.changes.is_empty());
     assert!(strengthening.cost[1] > strengthening.cost[0]);
     assert!(strong.frame.posts.len() > first.frame.posts.len());
+    // Nobody pinned anything, and the posts are numbered from the stern.
+    for (index, post) in strong.frame.posts.iter().enumerate() {
+        assert_eq!(post.id, format!("P{}", index + 1));
+        let sentence = post.reason.sentence(UnitSystem::FeetInches);
+        assert!(!sentence.contains("pinned by"), "{sentence}");
+    }
+    for strap in &strong.frame.straps {
+        let sentence = strap.reason.sentence(UnitSystem::FeetInches);
+        assert!(!sentence.contains("pinned by"), "{sentence}");
+    }
 }
 
 #[test]

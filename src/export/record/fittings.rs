@@ -4,6 +4,7 @@ use super::super::number::rounded;
 use super::place;
 use crate::boat::Hand;
 use crate::fittings::{Door, DoorFit, Fittings, SupportsClear, VentRule};
+use crate::plan::Plan;
 use serde::Serialize;
 
 /// The perimeter band.
@@ -127,6 +128,23 @@ pub struct DoorRecord {
     pub nearest_m: Option<f64>,
 }
 
+/// What a thing above the deck bears of the cover at rest.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BearingRecord {
+    /// On what.
+    pub on: String,
+    /// The middle of the load.
+    pub at_m: [f64; 3],
+    /// All of it together.
+    pub force_n: f64,
+    /// What the thing is to bear.
+    pub limit_n: f64,
+    /// Whether the boat file states that; else it is a house rule by kind, unverified.
+    pub limit_stated: bool,
+    /// Whether it bears more.
+    pub exceeded: bool,
+}
+
 /// A place that wants a pad.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PadRecord {
@@ -235,6 +253,20 @@ pub(super) fn door(door: &Door) -> DoorRecord {
         fits: door.fit == DoorFit::Fits,
         nearest_m: door.nearest.map(rounded),
     }
+}
+
+pub(super) fn bearings(plan: &Plan) -> Vec<BearingRecord> {
+    plan.bearings
+        .iter()
+        .map(|bearing| BearingRecord {
+            on: bearing.thing.clone(),
+            at_m: place(&bearing.at),
+            force_n: rounded(bearing.force),
+            limit_n: rounded(bearing.bears.limit),
+            limit_stated: bearing.bears.stated,
+            exceeded: bearing.is_exceeded(),
+        })
+        .collect()
 }
 
 pub(super) fn pads(fittings: &Fittings) -> Vec<PadRecord> {

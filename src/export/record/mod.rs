@@ -6,8 +6,8 @@ mod loads;
 
 pub use film::{FilmRecord, PleatRecord};
 pub use fittings::{
-    BandRecord, BellyBandRecord, CondensationRecord, DoorRecord, DropStrapRecord, PadRecord,
-    VentRecord, VentilationRecord,
+    BandRecord, BearingRecord, BellyBandRecord, CondensationRecord, DoorRecord, DropStrapRecord,
+    PadRecord, VentRecord, VentilationRecord,
 };
 
 pub use loads::{CheckRecord, LoadedRecord, SnowCapacityRecord};
@@ -16,7 +16,7 @@ use super::number::{rounded, three_figures};
 use crate::frame::StrapKind;
 use crate::loads::{CAUTION, Loads};
 use crate::num::bounded::Status;
-use crate::plan::Plan;
+use crate::plan::{Basis, Plan};
 use crate::sheet::fewer_posts_sentence;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
@@ -59,6 +59,8 @@ pub struct Record {
     pub door: Option<DoorRecord>,
     /// Places where the film wants a pad.
     pub pads: Vec<PadRecord>,
+    /// What the cover at rest puts on things above the deck.
+    pub bearings: Vec<BearingRecord>,
     /// How well the forces balance.
     pub equilibrium: EquilibriumRecord,
     /// Whether the cover is good.
@@ -93,7 +95,7 @@ pub struct BoatRecord {
 /// A support post.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PostRecord {
-    /// `P1` is the aftmost.
+    /// Its name; where none was given, `P1` is the aftmost.
     pub id: String,
     /// Forward from the transom.
     pub station_m: f64,
@@ -117,6 +119,8 @@ pub struct PostRecord {
     pub load_n: f64,
     /// Whether the user pinned it.
     pub pinned: bool,
+    /// Whether it was left where a plan had it.
+    pub kept: bool,
     /// What decides its height, as a sentence.
     pub governed_by: String,
 }
@@ -126,6 +130,10 @@ pub struct PostRecord {
 pub struct FewerPostsRecord {
     /// Whether it would do too.
     pub possible: bool,
+    /// Whether that was proved or tried.
+    pub basis: Basis,
+    /// Posts that are left out of the frame that was tried; empty where it is another frame altogether.
+    pub without: Vec<String>,
     /// Posts that were tried.
     pub posts: usize,
     /// Why it does not do, as a sentence.
@@ -257,6 +265,8 @@ impl Record {
             posts: posts(plan),
             fewer_posts: FewerPostsRecord {
                 possible: plan.fewer.possible,
+                basis: plan.fewer.basis,
+                without: plan.fewer.without.clone(),
                 posts: plan.fewer.posts,
                 reason: fewer_posts_sentence(plan, SI),
                 from_m: rounded(plan.fewer.stretch[0]),
@@ -275,6 +285,7 @@ impl Record {
             condensation: fittings::condensation(&plan.fittings),
             door: plan.fittings.door.as_ref().map(fittings::door),
             pads: fittings::pads(&plan.fittings),
+            bearings: fittings::bearings(plan),
             equilibrium: EquilibriumRecord {
                 vertical_n: three_figures(cover.vertical),
             },
@@ -319,7 +330,8 @@ fn posts(plan: &Plan) -> Vec<PostRecord> {
             cap_over_rub_rail_m: rounded(cut.over_rub_rail),
             cut_length_m: rounded(cut.cut),
             load_n: rounded(*load),
-            pinned: post.pinned,
+            pinned: post.pinned && !post.kept,
+            kept: post.kept,
             governed_by: post.reason.sentence(SI),
         })
         .collect()

@@ -315,6 +315,7 @@ fn new_box(boat: &Boat) -> DeckBox {
         post_may_stand: false,
         film_goes_round: false,
         clearance: None,
+        bears: None,
     }
 }
 

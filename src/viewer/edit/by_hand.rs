@@ -17,10 +17,10 @@ pub enum Others {
     Replanned,
 }
 
-/// Nearer to an end of the boat no post stands, m: the boat file's own bound.
+/// Nearer to an end of the boat no hand puts a post, m: a foot.
 const FROM_END: f64 = 0.3;
 
-/// Least distance of two posts, m, and of a cap over its footing: the boat file's bound, and a hand's breadth.
+/// Least distance of two posts, m, and of a cap over its footing: a hand's breadth.
 const APART: f64 = 0.1;
 
 /// Posts this near to a station are meant by it, m: half the least distance.
@@ -28,13 +28,46 @@ const MEANT: f64 = 0.5 * APART;
 
 /// The boat to change: a frame by hand, or the wishes as they are.
 fn base(plan: &Plan, boat: &Boat, others: Others) -> Boat {
-    match others {
+    let mut boat = match others {
         Others::Stay if !boat.wishes.only_pinned => Boat {
             wishes: plan.pinned().wishes,
             ..boat.clone()
         },
         _ => boat.clone(),
+    };
+    // What stands keeps its name, whatever comes or goes beside it: its stick is marked already.
+    for pin in &mut boat.wishes.posts {
+        let [name, name_port] = names(plan, pin.station);
+        pin.name = pin.name.take().or(name);
+        pin.name_port = pin.name_port.take().or(name_port);
     }
+    boat
+}
+
+/// The names of the post at a station, and of its fellow to port under twin ridges.
+fn names(plan: &Plan, station: f64) -> [Option<String>; 2] {
+    let mut here = plan
+        .frame
+        .posts
+        .iter()
+        .filter(|post| same(post.station, station))
+        .map(|post| post.id.clone());
+    [here.next(), here.next()]
+}
+
+/// A name for one post more under each ridge: over all numbers in use, so that no stick that was marked and left out is
+/// taken for it.
+fn new_names(plan: &Plan, boat: &Boat) -> [Option<String>; 2] {
+    let pins = boat.wishes.posts.iter();
+    let pinned = pins.flat_map(|pin| [&pin.name, &pin.name_port]).flatten();
+    let taken = plan.frame.posts.iter().map(|post| &post.id).chain(pinned);
+    let number = |name: &String| name.strip_prefix('P')?.parse::<u32>().ok();
+    let most = taken.filter_map(number).max().unwrap_or(0);
+    let twin = plan.frame.ridges.len() > 1;
+    [
+        Some(format!("P{}", most + 1)),
+        twin.then(|| format!("P{}", most + 2)),
+    ]
 }
 
 fn same(a: f64, b: f64) -> bool {
@@ -43,11 +76,12 @@ fn same(a: f64, b: f64) -> bool {
 
 /// Where a post may be moved along the boat: not onto another, nor off the ends.
 fn free_station(plan: &Plan, post: usize, wanted: f64) -> f64 {
-    let wanted = wanted.clamp(FROM_END, plan.boat.length - FROM_END);
+    let [aft, fore] = [FROM_END, plan.boat.length - FROM_END];
     let Some(own) = plan.frame.posts.get(post) else {
-        return wanted;
+        return wanted.clamp(aft, fore);
     };
-    let (mut low, mut high) = (FROM_END, plan.boat.length - FROM_END);
+    // One that the plan itself put nearer may stay there.
+    let (mut low, mut high) = (aft.min(own.station), fore.max(own.station));
     for other in &plan.frame.posts {
         if same(other.station, own.station) {
             continue;
@@ -80,9 +114,13 @@ pub fn move_post(
     let own = plan.frame.posts.get(post)?;
     let mut boat = base(plan, boat, others);
     let station = free_station(plan, post, station);
+    let [name, name_port] = names(plan, own.station);
     let pin = PinnedPost {
+        name,
+        name_port,
         station,
         cap: Some(cap.max(own.base + APART)),
+        kept: None,
     };
     let wishes = &mut boat.wishes;
     wishes
@@ -124,14 +162,21 @@ pub fn add_post(
     }
     let mut boat = base(plan, boat, others);
     let by_hand = boat.wishes.only_pinned && !boat.wishes.straps.is_empty();
+    let [name, name_port] = new_names(plan, &boat);
     let wishes = &mut boat.wishes;
-    wishes.posts.push(PinnedPost { station, cap: None });
+    wishes.posts.push(PinnedPost {
+        name,
+        name_port,
+        station,
+        ..PinnedPost::default()
+    });
     wishes.posts.sort_by(|a, b| a.station.total_cmp(&b.station));
     if by_hand {
         wishes.straps.push(PinnedStrap {
             post: station,
             station,
             side: Side::Both,
+            kept: None,
         });
     }
     Ok(boat)
@@ -167,9 +212,13 @@ pub fn pin_post(plan: &Plan, boat: &Boat, post: usize, pinned: bool) -> Option<B
     let posts = &mut boat.wishes.posts;
     posts.retain(|other| !same(other.station, own.station));
     if pinned {
+        let [name, name_port] = names(plan, own.station);
         posts.push(PinnedPost {
+            name,
+            name_port,
             station: own.station,
             cap: Some(own.cap),
+            kept: None,
         });
         posts.sort_by(|a, b| a.station.total_cmp(&b.station));
     }
@@ -239,6 +288,7 @@ pub fn add_strap(
         post: own.station,
         station,
         side,
+        kept: None,
     };
     let there = |hand: Hand| {
         let what = (own.station, station, hand);
@@ -295,6 +345,7 @@ pub fn pin_strap(plan: &Plan, boat: &Boat, strap: usize, pinned: bool) -> Option
                 Hand::Port => Side::Port,
                 Hand::Starboard => Side::Starboard,
             },
+            kept: None,
         });
     }
     Some(boat)

@@ -168,6 +168,7 @@ mod tests {
             .map(|(station, cap)| crate::boat::PinnedPost {
                 station,
                 cap: Some(cap),
+                ..crate::boat::PinnedPost::default()
             })
             .to_vec();
         let rules = boat.rules.clone();

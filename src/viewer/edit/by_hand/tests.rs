@@ -67,10 +67,10 @@ fn posts_do_not_pass_each_other_nor_leave_the_boat() {
     let (boat, plan) = planned("open-runabout-18");
     for (post, wanted) in [(0, -3.0), (0, 5.0), (1, 0.0), (1, 50.0)] {
         let moved = move_post(&plan, &boat, post, wanted, 0.0, Others::Stay).unwrap();
-        let [a, b] = [moved.wishes.posts[0], moved.wishes.posts[1]];
+        let [a, b] = [&moved.wishes.posts[0], &moved.wishes.posts[1]];
         assert!(b.station - a.station > APART - 1e-9, "{post} to {wanted}");
         assert!(a.station >= FROM_END && b.station <= boat.length - FROM_END);
-        let own = moved.wishes.posts[post];
+        let own = &moved.wishes.posts[post];
         assert!(
             own.cap.unwrap() > plan.frame.posts[post].base,
             "never under its footing"
@@ -96,6 +96,49 @@ fn a_frame_by_hand_is_cut_as_it_was() {
             cuts
         };
         assert_eq!(cuts(&again(&moved)), cuts(&first), "{name}");
+    }
+}
+
+/// The sticks are marked already: what stands keeps its name and its reason, whatever comes or goes beside it.
+#[test]
+fn posts_keep_their_names_and_reasons() {
+    for name in ["center-console-24", "catamaran-38"] {
+        let (boat, first) = planned(name);
+        let ids = |plan: &Plan| -> Vec<(String, i64, i64)> {
+            let place = |at: f64| (at * 1000.0).round() as i64;
+            let posts = plan.frame.posts.iter();
+            posts
+                .map(|post| (post.id.clone(), place(post.station), place(post.offset)))
+                .collect()
+        };
+        let twin = first.frame.ridges.len();
+        let less = remove_post(&first, &boat, 0, Others::Stay).unwrap();
+        let second = again(&less);
+        assert_eq!(ids(&second), ids(&first)[twin..], "{name}");
+        for post in &second.frame.posts {
+            let sentence = post.reason.sentence(crate::units::UnitSystem::FeetInches);
+            assert!(
+                !sentence.contains("pinned by the user"),
+                "{name}: {sentence}"
+            );
+        }
+        // One more, where the first was: another stick.
+        let station = first.frame.posts[0].station + 0.1;
+        let more = add_post(&second, &less, station, Others::Stay).unwrap();
+        let third = again(&more);
+        assert_eq!(ids(&third)[twin..], ids(&first)[twin..], "{name}");
+        let new = &third.frame.posts[0].id;
+        assert!(
+            first.frame.posts.iter().all(|post| post.id != *new),
+            "{name} {new}"
+        );
+        // It was saved between, and the frame by hand has lost one more.
+        let text = crate::boat::write(&more, crate::units::UnitSystem::FeetInches).text;
+        let read = crate::boat::read(&text, &|_| Err(String::new())).unwrap();
+        let last = remove_post(&again(&read), &read, twin, Others::Stay).unwrap();
+        let mut wanted = ids(&third);
+        wanted.drain(twin..2 * twin);
+        assert_eq!(ids(&again(&last)), wanted, "{name}");
     }
 }
 
