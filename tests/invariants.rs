@@ -116,6 +116,22 @@ fn boats_that_once_broke_a_law_keep_it_now() {
 }
 
 #[test]
+fn feet_stand_and_ridges_are_tied_on_every_preset() {
+    let faults: Vec<String> = boat::presets()
+        .iter()
+        .flat_map(|preset| {
+            let boat = preset.boat().unwrap();
+            let plan = planned(&boat).unwrap();
+            let faults = laws::feet_and_ends(&plan);
+            faults
+                .into_iter()
+                .map(|fault| format!("{}: {fault}", preset.name))
+        })
+        .collect();
+    assert!(faults.is_empty(), "\n{}", faults.join("\n"));
+}
+
+#[test]
 fn a_broken_plan_breaks_the_laws() {
     // The twin that must fail: each law notices when what it guards is spoilt.
     let boat = read(boats::boat(&[0.3; boats::DECISIONS]).text.as_str(), "").unwrap();
@@ -140,6 +156,27 @@ fn a_broken_plan_breaks_the_laws() {
     check("a load told wrong", &|plan| plan.cover.post_loads[0] += 1.0);
     check("a post off its footing", &|plan| {
         plan.frame.posts[0].base += 0.01
+    });
+    check("a ridge strap that ends in the air", &|plan| {
+        for end in plan.frame.straps.iter_mut().flat_map(|s| &mut s.ends) {
+            let legs = end.legs.iter_mut().flat_map(|leg| leg.last_mut());
+            for p in legs.chain(end.course.last_mut()) {
+                p.z += 0.3;
+            }
+        }
+    });
+    check("a foot half over the edge of what it stands on", &|plan| {
+        for footing in &mut plan.boat.footings {
+            footing.zone.from = plan.frame.posts[0].station;
+        }
+    });
+    check("a seat in a post", &|plan| {
+        let mut seat = plan.boat.boxes[0].clone();
+        let post = &plan.frame.posts[0];
+        (seat.name, seat.post_may_stand, seat.rakes) = ("seat".to_owned(), false, [0.0; 3]);
+        (seat.from, seat.to) = (post.station + 0.03, post.station + 0.5);
+        (seat.base, seat.top, seat.top_fore) = (post.base, post.base + 0.2, post.base + 0.2);
+        plan.boat.boxes.push(seat);
     });
     check("a post beside the boat", &|plan| {
         plan.frame.posts[0].offset += 9.0

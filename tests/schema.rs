@@ -425,10 +425,16 @@ fn check_csv(name: &str, plan: &Plan, units: UnitSystem) {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let headings = reader.headers().unwrap().clone();
     let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.unwrap()).collect();
-    // Posts, straps, drop straps, band, belly bands.
+    // Posts, straps and their bridles, drop straps, band, belly bands.
     let fittings = &plan.fittings;
     let wanted = plan.frame.posts.len()
         + plan.frame.straps.len()
+        + plan
+            .takeoff
+            .straps
+            .iter()
+            .map(|strap| strap.bridles.len())
+            .sum::<usize>()
         + fittings.drop_straps.len()
         + 1
         + fittings.belly_bands.len();

@@ -1,7 +1,7 @@
 //! From the ridge search's answer to a frame.
 
 use super::ridge::{Cause, ChainKind, Governs, RidgeAnswer, Shortfall, solve_ridge};
-use super::sections::{Sites, footing_at, need_reason, ridge_problem, thing_name};
+use super::sections::{Sites, need_reason, ridge_problem, stands_on, thing_name};
 use super::straps::{cap_straps, number, ridge_strap};
 use super::{FewerPosts, Frame, Post, Reason, Shortage};
 use crate::boat::{Boat, End, Hand, RidgeWish, Rules};
@@ -112,13 +112,15 @@ fn frame_of(
     let mut posts = Vec::new();
     for chosen in &answer.posts {
         let reason = governs_reason(hull, &chosen.governs);
+        let pins = &boat.wishes.posts;
+        let pinned = pins.iter().any(|pin| pin.station == chosen.station);
         for &offset in &ridges {
             // The feet of twin posts may stand at different heights.
-            let (base, footing) = footing_at(hull, boat, Point2::new(chosen.station, offset))
-                .unwrap_or_else(|| {
-                    let name = sites.footings.get(chosen.footing as usize).cloned();
-                    (chosen.base, name.unwrap_or_default())
-                });
+            let foot = Point2::new(chosen.station, offset);
+            let (base, footing) = stands_on(hull, boat, rules, foot, pinned).unwrap_or_else(|| {
+                let name = sites.footings.get(chosen.footing as usize).cloned();
+                (chosen.base, name.unwrap_or_default())
+            });
             posts.push(Post {
                 id: format!("P{}", posts.len() + 1),
                 station: chosen.station,
@@ -126,11 +128,7 @@ fn frame_of(
                 footing,
                 base,
                 cap: chosen.cap,
-                pinned: boat
-                    .wishes
-                    .posts
-                    .iter()
-                    .any(|pin| pin.station == chosen.station),
+                pinned,
                 reason: reason.clone(),
             });
         }
@@ -140,9 +138,16 @@ fn frame_of(
         .iter()
         .filter(|point| matches!(point.kind, ChainKind::Post(_) | ChainKind::Free(_)))
         .count();
+    let profile: Vec<(f64, f64)> = answer
+        .chain
+        .iter()
+        .map(|point| (point.station, point.height))
+        .collect();
     let mut straps = Vec::new();
     for &offset in &ridges {
-        straps.push(ridge_strap(hull, boat, rules, offset, &posts, supports)?);
+        straps.push(ridge_strap(
+            hull, boat, rules, offset, &posts, &profile, supports,
+        )?);
     }
     straps.extend(cap_straps(hull, boat, rules, &posts, hips));
     number(&mut straps);
@@ -150,11 +155,7 @@ fn frame_of(
         posts,
         straps,
         ridges,
-        profile: answer
-            .chain
-            .iter()
-            .map(|point| (point.station, point.height))
-            .collect(),
+        profile,
         shortage: answer
             .shortfall
             .as_ref()
