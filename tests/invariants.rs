@@ -19,7 +19,7 @@ mod film;
 #[path = "support/laws/mod.rs"]
 mod laws;
 
-use hulltent::boat::{self, Boat};
+use hulltent::boat::{self, Boat, BoxKind, DeckBox};
 use hulltent::export::{Record, cover_stl, frame_stl, hull_stl, json};
 use hulltent::plan::{Plan, plan};
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestError, TestRng, TestRunner};
@@ -165,18 +165,29 @@ fn a_broken_plan_breaks_the_laws() {
             }
         }
     });
-    check("a foot half over the edge of what it stands on", &|plan| {
-        for footing in &mut plan.boat.footings {
-            footing.zone.from = plan.frame.posts[0].station;
-        }
+    check("a base cap larger than what it stands on", &|plan| {
+        plan.rules.base_cap_width = 30.0;
     });
     check("a seat in a post", &|plan| {
-        let mut seat = plan.boat.boxes[0].clone();
         let post = &plan.frame.posts[0];
-        (seat.name, seat.post_may_stand, seat.rakes) = ("seat".to_owned(), false, [0.0; 3]);
-        (seat.from, seat.to) = (post.station + 0.03, post.station + 0.5);
-        (seat.base, seat.top, seat.top_fore) = (post.base, post.base + 0.2, post.base + 0.2);
-        plan.boat.boxes.push(seat);
+        let top = post.base + 0.2;
+        plan.boat.boxes.push(DeckBox {
+            name: "seat".to_owned(),
+            kind: BoxKind::Seat,
+            from: post.station + 0.03,
+            to: post.station + 0.5,
+            width: 1.0,
+            width_fore: 1.0,
+            offset: post.offset,
+            base: post.base,
+            top,
+            top_fore: top,
+            rakes: [0.0; 3],
+            film_may_rest: false,
+            post_may_stand: false,
+            film_goes_round: false,
+            clearance: None,
+        });
     });
     check("a post beside the boat", &|plan| {
         plan.frame.posts[0].offset += 9.0
