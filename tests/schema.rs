@@ -42,6 +42,7 @@ enum Kind {
     WordsOrNull,
     Numbers,
     Places,
+    ListOfPlaces,
     ListOf(&'static [(&'static str, Kind)]),
     StructOrNull(&'static [(&'static str, Kind)]),
     Struct(&'static [(&'static str, Kind)]),
@@ -103,6 +104,18 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("tension_n", Number),
             ("sag_m", Number),
             ("governed_by", Words),
+            (
+                "ends",
+                ListOf(&[
+                    ("end", Words),
+                    ("to", Words),
+                    ("anchored", Truth),
+                    ("course_m", Places),
+                    ("legs_m", ListOfPlaces),
+                    ("bridle_cut_length_m", Number),
+                    ("tension_n", Number),
+                ]),
+            ),
         ]),
     ),
     (
@@ -307,6 +320,7 @@ fn check(at: &str, value: &Value, kind: Kind) {
             .as_array()
             .is_some_and(|place| place.len() == 3 && place.iter().all(number))
     };
+    let places = |value: &Value| value.as_array().is_some_and(|list| list.iter().all(place));
     let good = match kind {
         Words => words(value),
         Number => number(value),
@@ -316,7 +330,8 @@ fn check(at: &str, value: &Value, kind: Kind) {
         WordsOrNull => value.is_null() || words(value),
         Place => place(value),
         Numbers => value.as_array().is_some_and(|list| list.iter().all(number)),
-        Places => value.as_array().is_some_and(|list| list.iter().all(place)),
+        Places => places(value),
+        ListOfPlaces => value.as_array().is_some_and(|list| list.iter().all(places)),
         ListOfWords => value.as_array().is_some_and(|list| list.iter().all(words)),
         ListOf(fields) => value.as_array().is_some_and(|list| {
             for (index, item) in list.iter().enumerate() {

@@ -380,7 +380,7 @@ fn ends(strap: &Strap, cut: &CutStrap) -> Vec<FasteningRecord> {
             .iter()
             .filter(|bridle| bridle.end == end.end)
             .map(|bridle| rounded(bridle.cut))
-            .sum(),
+            .fold(0.0, |sum, cut| sum + cut),
         tension_n: rounded(end.tension),
     };
     strap.ends.iter().map(record).collect()
