@@ -384,12 +384,24 @@ fn change(boat: &mut Boat, way: usize, number: f64) {
             }
         }
         17 => boat.rub_rail = 0.3 * number * stern,
-        18 => boat.anchors.push(Anchor::Cleat {
-            name: "another".to_owned(),
-            station,
-            side: Side::Port,
-            below_sheer: 0.3 * number,
-        }),
+        18 => boat.anchors.extend([
+            Anchor::Cleat {
+                name: "another".to_owned(),
+                station,
+                side: Side::Port,
+                below_sheer: 0.3 * number,
+            },
+            Anchor::SternEye {
+                height: 0.8 * number * stern,
+                offset: 0.4 * number * boat.beam,
+            },
+            Anchor::SamsonPost {
+                name: "bitt".to_owned(),
+                station,
+                offset: 0.1 * number,
+                height: stern + number,
+            },
+        ]),
         19 => boat.piercings.push(Piercing {
             name: "whip".to_owned(),
             station,

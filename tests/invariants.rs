@@ -21,7 +21,7 @@ mod laws;
 #[path = "support/through.rs"]
 mod through;
 
-use hulltent::boat::{self, Boat};
+use hulltent::boat::{self, Boat, BoxKind, DeckBox};
 use hulltent::export::{Record, cover_stl, frame_stl, hull_stl, json};
 use hulltent::plan::{Plan, plan};
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestError, TestRng, TestRunner};
@@ -118,6 +118,22 @@ fn boats_that_once_broke_a_law_keep_it_now() {
 }
 
 #[test]
+fn feet_stand_and_ridges_are_tied_on_every_preset() {
+    let faults: Vec<String> = boat::presets()
+        .iter()
+        .flat_map(|preset| {
+            let boat = preset.boat().unwrap();
+            let plan = planned(&boat).unwrap();
+            let faults = laws::feet_and_ends(&plan);
+            faults
+                .into_iter()
+                .map(|fault| format!("{}: {fault}", preset.name))
+        })
+        .collect();
+    assert!(faults.is_empty(), "\n{}", faults.join("\n"));
+}
+
+#[test]
 fn a_broken_plan_breaks_the_laws() {
     // The twin that must fail: each law notices when what it guards is spoilt.
     let boat = read(boats::boat(&[0.3; boats::DECISIONS]).text.as_str(), "").unwrap();
@@ -142,6 +158,38 @@ fn a_broken_plan_breaks_the_laws() {
     check("a load told wrong", &|plan| plan.cover.post_loads[0] += 1.0);
     check("a post off its footing", &|plan| {
         plan.frame.posts[0].base += 0.01
+    });
+    check("a ridge strap that ends in the air", &|plan| {
+        for end in plan.frame.straps.iter_mut().flat_map(|s| &mut s.ends) {
+            let legs = end.legs.iter_mut().flat_map(|leg| leg.last_mut());
+            for p in legs.chain(end.course.last_mut()) {
+                p.z += 0.3;
+            }
+        }
+    });
+    check("a base cap larger than what it stands on", &|plan| {
+        plan.rules.base_cap_width = 30.0;
+    });
+    check("a seat in a post", &|plan| {
+        let post = &plan.frame.posts[0];
+        let top = post.base + 0.2;
+        plan.boat.boxes.push(DeckBox {
+            name: "seat".to_owned(),
+            kind: BoxKind::Seat,
+            from: post.station + 0.03,
+            to: post.station + 0.5,
+            width: 1.0,
+            width_fore: 1.0,
+            offset: post.offset,
+            base: post.base,
+            top,
+            top_fore: top,
+            rakes: [0.0; 3],
+            film_may_rest: false,
+            post_may_stand: false,
+            film_goes_round: false,
+            clearance: None,
+        });
     });
     check("a post beside the boat", &|plan| {
         plan.frame.posts[0].offset += 9.0

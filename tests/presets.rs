@@ -112,6 +112,7 @@ fn kind(shortfall: &Shortfall) -> &'static str {
         Shortfall::IdlePost { .. } => "idle post",
         Shortfall::NoAnchor { .. } => "no anchor",
         Shortfall::NoFooting { .. } => "no footing",
+        Shortfall::StrapThrough { .. } => "strap through",
         Shortfall::NotSolved { .. } => "not solved",
     }
 }
@@ -199,6 +200,97 @@ fn the_open_runabout_gets_what_practice_gives_it() {
         "{over} in over the windshield"
     );
     assert!(stern.station < plan.boat.length / 3.0, "{}", stern.station);
+}
+
+#[test]
+fn the_open_runabouts_post_stands_clear_of_the_seat() {
+    // The post cut 19 mm into the stern seat once: the seat's front stands at 2'8".
+    let plan = planned("open-runabout-18");
+    let seat = plan
+        .boat
+        .boxes
+        .iter()
+        .find(|b| b.kind == BoxKind::Seat)
+        .unwrap();
+    for post in &plan.frame.posts {
+        let half = 2.5 * INCH;
+        let clear = post.station - half >= seat.to || post.station + half <= seat.from;
+        assert!(clear, "{} at {}", post.id, post.station);
+    }
+}
+
+#[test]
+fn a_side_strap_is_not_led_forward_past_a_nearer_cleat() {
+    // The aftmost post of the center console was tied to the spring cleat four feet forward, with a stern cleat as near.
+    let plan = planned("center-console-24");
+    let straps: Vec<_> = plan
+        .frame
+        .straps
+        .iter()
+        .filter(|strap| strap.from == "P1" && strap.to.contains("cleat"))
+        .collect();
+    assert_eq!(straps.len(), 2);
+    for strap in straps {
+        assert!(
+            strap.to.starts_with("stern cleat"),
+            "{}: {}",
+            strap.id,
+            strap.to
+        );
+    }
+}
+
+#[test]
+fn ridges_end_where_there_is_something_to_tie_to() {
+    let ends = |name: &str| {
+        let plan = planned(name);
+        let ridges = plan
+            .frame
+            .straps
+            .iter()
+            .filter(|strap| !strap.ends.is_empty());
+        ridges
+            .map(|s| (s.from.clone(), s.to.clone()))
+            .collect::<Vec<_>>()
+    };
+    // Both were told to end at a "bow" that has no anchor, and at a transom two feet behind which the strap ended.
+    for name in ["pontoon-24", "tritoon-26"] {
+        for (from, to) in ends(name) {
+            assert!(from != "transom" && to != "bow", "{name}: {from} {to}");
+        }
+    }
+    assert_eq!(
+        ends("center-console-24"),
+        [("stern eyes".to_owned(), "bow eye".to_owned())]
+    );
+}
+
+#[test]
+fn a_pinned_post_over_an_edge_is_told() {
+    // The sole begins at 2'9": a post pinned at 2'10" stands with its middle on it and its cap over the edge, in the
+    // way of the seat.
+    let mut boat = preset("open-runabout-18").unwrap().boat().unwrap();
+    boat.wishes.posts.push(hulltent::boat::PinnedPost {
+        station: 34.0 * INCH,
+        ..hulltent::boat::PinnedPost::default()
+    });
+    let plan = plan(&boat, &boat.rules).unwrap();
+    assert!(
+        plan.frame
+            .posts
+            .iter()
+            .any(|post| post.station == 34.0 * INCH)
+    );
+    let told = plan
+        .shortfalls
+        .iter()
+        .find(|s| matches!(s, Shortfall::NoFooting { .. }))
+        .unwrap_or_else(|| panic!("{:?}", plan.shortfalls));
+    let words = told.sentence(hulltent::units::UnitSystem::FeetInches);
+    assert!(
+        words.contains("base cap reaches over the edge of the sole"),
+        "{words}"
+    );
 }
 
 #[test]

@@ -43,6 +43,7 @@ enum Kind {
     WordsOrNull,
     Numbers,
     Places,
+    ListOfPlaces,
     ListOf(&'static [(&'static str, Kind)]),
     StructOrNull(&'static [(&'static str, Kind)]),
     Struct(&'static [(&'static str, Kind)]),
@@ -104,6 +105,18 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("tension_n", Number),
             ("sag_m", Number),
             ("governed_by", Words),
+            (
+                "ends",
+                ListOf(&[
+                    ("end", Words),
+                    ("to", Words),
+                    ("anchored", Truth),
+                    ("course_m", Places),
+                    ("legs_m", ListOfPlaces),
+                    ("bridle_cut_length_m", Number),
+                    ("tension_n", Number),
+                ]),
+            ),
         ]),
     ),
     (
@@ -313,6 +326,7 @@ fn check(at: &str, value: &Value, kind: Kind) {
             .as_array()
             .is_some_and(|place| place.len() == 3 && place.iter().all(number))
     };
+    let places = |value: &Value| value.as_array().is_some_and(|list| list.iter().all(place));
     let good = match kind {
         Words => words(value),
         Number => number(value),
@@ -323,7 +337,8 @@ fn check(at: &str, value: &Value, kind: Kind) {
         WordsOrNull => value.is_null() || words(value),
         Place => place(value),
         Numbers => value.as_array().is_some_and(|list| list.iter().all(number)),
-        Places => value.as_array().is_some_and(|list| list.iter().all(place)),
+        Places => places(value),
+        ListOfPlaces => value.as_array().is_some_and(|list| list.iter().all(places)),
         ListOfWords => value.as_array().is_some_and(|list| list.iter().all(words)),
         ListOf(fields) => value.as_array().is_some_and(|list| {
             for (index, item) in list.iter().enumerate() {
@@ -440,10 +455,16 @@ fn check_csv(name: &str, plan: &Plan, units: UnitSystem) {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let headings = reader.headers().unwrap().clone();
     let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.unwrap()).collect();
-    // Posts, straps, drop straps, band, belly bands.
+    // Posts, straps and their bridles, drop straps, band, belly bands.
     let fittings = &plan.fittings;
     let wanted = plan.frame.posts.len()
         + plan.frame.straps.len()
+        + plan
+            .takeoff
+            .straps
+            .iter()
+            .map(|strap| strap.bridles.len())
+            .sum::<usize>()
         + fittings.drop_straps.len()
         + 1
         + fittings.belly_bands.len();

@@ -160,6 +160,8 @@ pub(super) struct AntennaFile {
 #[derive(Debug, Deserialize)]
 pub(super) enum AnchorFile {
     BowEye(BowEyeFile),
+    SternEye(SternEyeFile),
+    SamsonPost(SamsonPostFile),
     Cleat(CleatFile),
     Rail(RailFile),
 }
@@ -167,6 +169,22 @@ pub(super) enum AnchorFile {
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub(super) struct BowEyeFile {
+    pub height: Q,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct SternEyeFile {
+    pub height: Q,
+    pub offset: Q,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct SamsonPostFile {
+    pub name: Option<String>,
+    pub station: Q,
+    pub offset: Q,
     pub height: Q,
 }
 
@@ -288,6 +306,7 @@ pub(super) struct RulesFile {
     pub cap_diameter: Q,
     pub top_cap: Q,
     pub base_cap: Q,
+    pub base_cap_width: Q,
     pub sole_bearing: Q,
     pub strap_tail: Q,
     pub drop_strap_spacing: Q,

@@ -321,12 +321,40 @@ pub enum Side {
     Both,
 }
 
-/// What a strap may be tied to. All are reached over the edge of the boat.
+impl Side {
+    /// Whether it is a side, or both.
+    pub fn includes(self, hand: Hand) -> bool {
+        matches!(
+            (self, hand),
+            (Side::Both, _) | (Side::Port, Hand::Port) | (Side::Starboard, Hand::Starboard)
+        )
+    }
+}
+
+/// What a strap may be tied to.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub enum Anchor {
     /// Eye in the stem: the ridge strap's forward end.
     BowEye {
         /// Height, m.
+        height: f64,
+    },
+    /// Eyes in the transom: the ridge strap's after end.
+    SternEye {
+        /// Height, m.
+        height: f64,
+        /// A pair, so far to either side of the middle, m; zero for one in the middle.
+        offset: f64,
+    },
+    /// Samson post or bitt on deck: an end of the ridge strap.
+    SamsonPost {
+        /// What the crew calls it.
+        name: String,
+        /// Station, m.
+        station: f64,
+        /// Offset to port, m.
+        offset: f64,
+        /// Height of its head, m.
         height: f64,
     },
     /// Cleat, or any one strong point, at the sheer.

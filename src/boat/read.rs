@@ -239,6 +239,8 @@ fn known_fields(place: &str) -> Vec<&'static str> {
         "antennas" => serde_introspect::<AntennaFile>().to_vec(),
         "anchors" => [
             serde_introspect::<BowEyeFile>(),
+            serde_introspect::<SternEyeFile>(),
+            serde_introspect::<SamsonPostFile>(),
             serde_introspect::<CleatFile>(),
             serde_introspect::<RailFile>(),
         ]

@@ -43,6 +43,7 @@ pub(super) fn rules(file: &RulesFile, check: &mut Checker) -> Rules {
         length cap_diameter 0.03..=0.6;
         length top_cap 0.0..=0.2;
         length base_cap 0.0..=0.2;
+        length base_cap_width 0.03..=0.6;
         pressure sole_bearing 1000.0..=2e7;
         length strap_tail 0.0..=2.0;
         length drop_strap_spacing 0.2..=4.0;

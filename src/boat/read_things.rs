@@ -240,6 +240,15 @@ pub(super) const ANTENNA_DIAMETER: f64 = 0.03;
 /// Part of the bow's sheer height at which the bow eye sits where the file does not say; common practice.
 pub(super) const BOW_EYE: f64 = 0.55;
 
+/// Part of the beam that each of a pair of stern eyes lies off the middle where the file does not say.
+pub(super) const STERN_EYE_OFFSET: f64 = 0.3;
+
+/// Name of a samson post that the file does not name.
+pub(super) const SAMSON_POST: &str = "samson post";
+
+/// Height of a samson post over the sheer at the bow where the file does not say, m; 8 in.
+pub(super) const SAMSON_POST_RISE: f64 = 0.2032;
+
 /// The name of a mast.
 pub(super) const MAST: &str = "mast";
 
@@ -415,6 +424,37 @@ pub(super) fn anchors(
             AnchorFile::BowEye(file) => Anchor::BowEye {
                 height: bow_eye(check, &format!("{at}.height"), &file.height, boat, datum),
             },
+            AnchorFile::SternEye(file) => {
+                let half = 0.5 * boat.beam;
+                let top = datum + boat.sheer[0];
+                Anchor::SternEye {
+                    height: check
+                        .length(&format!("{at}.height"), &file.height, datum..=top)
+                        .map_or(BOW_EYE * boat.sheer[0], |height| height - datum),
+                    offset: check
+                        .length(&format!("{at}.offset"), &file.offset, 0.0..=half)
+                        .unwrap_or(STERN_EYE_OFFSET * boat.beam),
+                }
+            }
+            AnchorFile::SamsonPost(file) => Anchor::SamsonPost {
+                name: file.name.clone().unwrap_or_else(|| SAMSON_POST.to_owned()),
+                station: check.required_length(
+                    &format!("{at}.station"),
+                    &file.station,
+                    on_deck(boat),
+                    1.0,
+                ),
+                offset: check
+                    .length(&format!("{at}.offset"), &file.offset, offsets(boat))
+                    .unwrap_or(0.0),
+                height: check
+                    .length(
+                        &format!("{at}.height"),
+                        &file.height,
+                        datum..=datum + HIGHEST,
+                    )
+                    .map_or(boat.sheer[2] + SAMSON_POST_RISE, |height| height - datum),
+            },
             AnchorFile::Cleat(file) => Anchor::Cleat {
                 name: file.name.clone().unwrap_or_else(|| "cleat".to_owned()),
                 station: check.required_length(
@@ -453,7 +493,7 @@ pub(super) fn anchors(
     }
     if !anchors
         .iter()
-        .any(|anchor| !matches!(anchor, Anchor::BowEye { .. }))
+        .any(|anchor| matches!(anchor, Anchor::Cleat { .. } | Anchor::Rail { .. }))
     {
         check.problem(
             "anchors",

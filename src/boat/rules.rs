@@ -51,6 +51,8 @@ pub struct Rules {
     pub top_cap: f64,
     /// Height that a base cap adds under its post, m. 1/2 in, demo value.
     pub base_cap: f64,
+    /// Side of a square base cap, m: all of it lies on the footing. 5 in, demo value.
+    pub base_cap_width: f64,
     /// Pressure that a sole takes under a post for a winter, Pa. 40 psi: a heavy person on one heel, from memory.
     pub sole_bearing: f64,
     /// Tail added to a strap at each end, for knot, buckle and pull, m. 12 in, house rule.
@@ -118,6 +120,7 @@ impl Default for Rules {
             cap_diameter: 5.0 * INCH,
             top_cap: 0.75 * INCH,
             base_cap: 0.5 * INCH,
+            base_cap_width: 5.0 * INCH,
             sole_bearing: 40.0 * 4.448_221_615_260_5 / (INCH * INCH),
             strap_tail: FOOT,
             drop_strap_spacing: 3.0 * FOOT,

@@ -35,6 +35,7 @@ pub(super) fn rules(pen: &Pen, rules: &Rules) -> Vec<(&'static str, Node)> {
         Length cap_diameter,
         Length top_cap,
         Length base_cap,
+        Length base_cap_width,
         Pressure sole_bearing,
         Length strap_tail,
         Length drop_strap_spacing,

@@ -1,8 +1,9 @@
 //! Boxes, tubes, masts, antennas, anchors and footings of a boat, as a file has them.
 
 use super::read_things::{
-    ANTENNA_DIAMETER, BOW_EYE, MAST, MAST_DIAMETER, MAST_DIAMETERS, ZONE_WIDTH, box_base,
-    default_anchors, default_footing, kind_defaults, kind_name, tube_diameter,
+    ANTENNA_DIAMETER, BOW_EYE, MAST, MAST_DIAMETER, MAST_DIAMETERS, SAMSON_POST, SAMSON_POST_RISE,
+    STERN_EYE_OFFSET, ZONE_WIDTH, box_base, default_anchors, default_footing, kind_defaults,
+    kind_name, tube_diameter,
 };
 use super::write::{Fields, Pen};
 use super::write_layout::Node;
@@ -237,6 +238,24 @@ pub(super) fn anchors(pen: &Pen, anchors: &[Anchor], ground: &Ground) -> Vec<Nod
                 Anchor::BowEye { height } => {
                     fields.unless(Length, "height", *height, BOW_EYE * ground.sheer[2]);
                     "BowEye"
+                }
+                Anchor::SternEye { height, offset } => {
+                    fields.unless(Length, "height", *height, BOW_EYE * ground.sheer[0]);
+                    fields.unless(Length, "offset", *offset, STERN_EYE_OFFSET * ground.beam);
+                    "SternEye"
+                }
+                Anchor::SamsonPost {
+                    name,
+                    station,
+                    offset,
+                    height,
+                } => {
+                    named(&mut fields, name, SAMSON_POST);
+                    fields.put("station", pen.length(*station));
+                    fields.unless(Length, "offset", *offset, 0.0);
+                    let usual = ground.sheer[2] + SAMSON_POST_RISE;
+                    fields.unless(Length, "height", *height, usual);
+                    "SamsonPost"
                 }
                 Anchor::Cleat {
                     name,

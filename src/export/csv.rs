@@ -151,6 +151,23 @@ fn rows(plan: &Plan, units: UnitSystem) -> Vec<Row<'_>> {
             force: Some(strap.tension),
             governed_by: strap.reason.sentence(units),
         });
+        for bridle in &cut.bridles {
+            let fastening = strap.ends.iter().find(|end| end.end == bridle.end);
+            let mut lengths = [None; 9];
+            lengths[6] = Some(bridle.length);
+            lengths[7] = Some(bridle.cut);
+            rows.push(Row {
+                piece: "bridle",
+                id: &bridle.id,
+                count: 1,
+                from: &strap.id,
+                to: fastening.map_or("", |end| end.to.as_str()),
+                lengths,
+                force: fastening.map(|end| end.tension),
+                governed_by: fastening.map_or_else(String::new, |end| end.sentence(units)),
+                ..Row::default()
+            });
+        }
     }
     rows.extend(fitted(&plan.fittings));
     rows

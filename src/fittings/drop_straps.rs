@@ -48,8 +48,10 @@ fn offers<'a>(hull: &Hull, boat: &'a Boat, rim: &Rim) -> Vec<Offer<'a>> {
     let mut offers = Vec::new();
     for anchor in &boat.anchors {
         let (name, side, stretch, below) = match anchor {
-            // Under the band: nothing can hang from it.
-            Anchor::BowEye { .. } => continue,
+            // Under the band, or inside the edge: nothing can hang from them.
+            Anchor::BowEye { .. } | Anchor::SternEye { .. } | Anchor::SamsonPost { .. } => {
+                continue;
+            }
             Anchor::Cleat {
                 name,
                 station,
@@ -276,7 +278,7 @@ mod tests {
                     Anchor::Cleat { name, .. } | Anchor::Rail { name, .. } => {
                         strap.anchor.starts_with(name.as_str())
                     }
-                    Anchor::BowEye { .. } => false,
+                    _ => false,
                 });
                 assert!(known, "{}: {}", preset.name, strap.anchor);
                 assert_eq!(

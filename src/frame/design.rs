@@ -1,7 +1,7 @@
 //! From the ridge search's answer to a frame.
 
 use super::ridge::{Cause, ChainKind, Governs, RidgeAnswer, Shortfall, solve_ridge};
-use super::sections::{Sites, footing_at, need_reason, ridge_problem, thing_name};
+use super::sections::{Sites, need_reason, ridge_problem, stands_on, thing_name};
 use super::straps::{cap_straps, number, ridge_strap};
 use super::{FewerPosts, Frame, Post, Reason, Shortage};
 use crate::boat::{Boat, End, Hand, RidgeWish, Rules};
@@ -121,8 +121,9 @@ fn frame_of(
         for (index, &offset) in ridges.iter().enumerate() {
             let name = pin.and_then(|pin| [&pin.name, &pin.name_port][index.min(1)].clone());
             // The feet of twin posts may stand at different heights.
-            let (base, footing) = footing_at(hull, boat, Point2::new(chosen.station, offset))
-                .unwrap_or_else(|| {
+            let foot = Point2::new(chosen.station, offset);
+            let (base, footing) =
+                stands_on(hull, boat, rules, foot, pin.is_some()).unwrap_or_else(|| {
                     let name = sites.footings.get(chosen.footing as usize).cloned();
                     (chosen.base, name.unwrap_or_default())
                 });
@@ -145,9 +146,16 @@ fn frame_of(
         .iter()
         .filter(|point| matches!(point.kind, ChainKind::Post(_) | ChainKind::Free(_)))
         .count();
+    let profile: Vec<(f64, f64)> = answer
+        .chain
+        .iter()
+        .map(|point| (point.station, point.height))
+        .collect();
     let mut straps = Vec::new();
     for &offset in &ridges {
-        straps.push(ridge_strap(hull, boat, rules, offset, &posts, supports)?);
+        straps.push(ridge_strap(
+            hull, boat, rules, offset, &posts, &profile, supports,
+        )?);
     }
     straps.extend(cap_straps(hull, boat, rules, &posts, hips));
     number(&mut straps);
@@ -155,11 +163,7 @@ fn frame_of(
         posts,
         straps,
         ridges,
-        profile: answer
-            .chain
-            .iter()
-            .map(|point| (point.station, point.height))
-            .collect(),
+        profile,
         shortage: answer
             .shortfall
             .as_ref()

@@ -5,6 +5,7 @@
 //! [`Demand`]s, and the frame is designed anew under them.
 
 mod design;
+mod ends;
 mod reason;
 pub mod ridge;
 mod sections;
@@ -13,6 +14,8 @@ mod straps;
 pub use design::{Demand, HipWish, design};
 pub use reason::{Reason, Shortage};
 
+use crate::boat::End;
+use crate::units::UnitSystem;
 use nalgebra::{Point2, Point3};
 use serde::Serialize;
 
@@ -84,12 +87,67 @@ pub struct Strap {
     pub plan: Vec<Point2<f64>>,
     /// Tension, N.
     pub tension: f64,
-    /// What it takes beyond the edge to its anchors, both ends together, m.
+    /// What it takes beyond the edge to its anchors or to its bridles' knots, both ends together, m; under zero where a
+    /// ridge strap leaves its line in plan before the edge.
     pub lead: f64,
+    /// How a ridge strap is made fast, stern first; other straps have none.
+    pub ends: Vec<Fastening>,
     /// It was pinned beforehand: by the user, or by a plan that left it where it was.
     pub pinned: bool,
     /// Why it is there.
     pub reason: Reason,
+}
+
+/// How a ridge strap is made fast at one end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fastening {
+    /// Which end.
+    pub end: End,
+    /// What it is tied to, in words.
+    pub to: String,
+    /// Its course from where it leaves its line in plan to the anchor, or to the bridle's knot, m.
+    pub course: Vec<Point3<f64>>,
+    /// The two legs of a bridle, from the knot to the anchors, m; none where the strap itself is tied.
+    pub legs: Vec<Vec<Point3<f64>>>,
+    /// Tension of each leg, or of the strap where it is tied itself, N.
+    pub tension: f64,
+    /// There is an anchor; else it goes down to what the boat stands on, or under the hull.
+    pub found: bool,
+}
+
+impl Fastening {
+    /// Length of the bridle from anchor to anchor, m; zero without one.
+    pub fn bridle(&self) -> f64 {
+        self.legs.iter().map(|leg| ends::length(leg)).sum()
+    }
+
+    /// How it is made fast, in the user's units.
+    pub fn sentence(&self, units: UnitSystem) -> String {
+        let length = |metres: f64| units.format_length(metres);
+        let end = match self.end {
+            End::Aft => "stern",
+            End::Fore => "bow",
+        };
+        let to = &self.to;
+        match (self.legs.as_slice(), self.course.last()) {
+            ([port, starboard], Some(knot)) => format!(
+                "at the {end} a bridle to the {to}: legs of {} and {} from a knot at station {}, {} over the keel, {} in each",
+                length(ends::length(port)),
+                length(ends::length(starboard)),
+                length(knot.x),
+                length(knot.z),
+                units.format_force(self.tension)
+            ),
+            _ if self.found => format!(
+                "at the {end} to the {to}, the last {} of it",
+                length(ends::length(&self.course))
+            ),
+            _ => format!(
+                "nothing to tie to at the {end}: down to the {to}, {} from the edge",
+                length(ends::length(&self.course))
+            ),
+        }
+    }
 }
 
 /// What one post less would do.

@@ -284,7 +284,7 @@ fn touches(
 }
 
 /// What a post at a point of the plan would stand on: its height and name; none beside a mast or antenna.
-pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f64, String)> {
+fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f64, String)> {
     let beside = boat.piercings.iter().any(|piercing| {
         let at = Point2::new(piercing.station, piercing.offset);
         (at - p).norm() <= 0.5 * piercing.diameter + END_GAP
@@ -293,6 +293,18 @@ pub(super) fn footing_at(hull: &Hull, boat: &Boat, p: Point2<f64>) -> Option<(f6
         return None;
     }
     hull.footing_at(boat, p)
+}
+
+/// What a post stands on with its whole foot, or, where the user pinned it, with its middle.
+pub(super) fn stands_on(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    p: Point2<f64>,
+    pinned: bool,
+) -> Option<(f64, String)> {
+    let whole = hull.foot(boat, rules, p).ok();
+    whole.or_else(|| footing_at(hull, boat, p).filter(|_| pinned))
 }
 
 fn post_sites(
@@ -336,8 +348,10 @@ fn post_sites(
         if to_edge < 0.5 * rules.cap_diameter + EDGE_GAP {
             continue;
         }
-        let port = footing_at(hull, boat, Point2::new(station, half_spacing));
-        let starboard = footing_at(hull, boat, Point2::new(station, -half_spacing));
+        let [port, starboard] = [half_spacing, -half_spacing].map(|offset| {
+            let foot = Point2::new(station, offset);
+            stands_on(hull, boat, rules, foot, pin.is_some())
+        });
         let (low, base, name) = match (port, starboard, pin) {
             (Some(a), Some(b), _) if a.0 >= b.0 => (b.0, a.0, a.1),
             (Some(a), Some(b), _) => (a.0, b.0, b.1),

@@ -1,7 +1,8 @@
 //! Where straps may be tied, and which ones a frame gets.
 
+use super::ends::Ridge;
 use super::{HipWish, Post, Reason, Strap, StrapKind};
-use crate::boat::{Anchor, Boat, End, Hand, KeptReason, Rules, Side};
+use crate::boat::{Anchor, Boat, End, Hand, KeptReason, Rules};
 use crate::hull::Hull;
 use nalgebra::Point2;
 
@@ -21,19 +22,12 @@ const SAME_SPOT: f64 = 0.05;
 /// strap is the hip.
 const HIP_APART: f64 = 0.2;
 
-fn on_side(side: Side, hand: Hand) -> bool {
-    matches!(
-        (side, hand),
-        (Side::Both, _) | (Side::Port, Hand::Port) | (Side::Starboard, Hand::Starboard)
-    )
-}
-
 /// The spots of one side; a rail offers the point nearest to `station`.
 fn spots(hull: &Hull, boat: &Boat, hand: Hand, station: f64) -> Vec<Spot> {
     let mut found = Vec::new();
     for anchor in &boat.anchors {
         let (name, side, at, lead) = match anchor {
-            Anchor::BowEye { .. } => continue,
+            Anchor::BowEye { .. } | Anchor::SternEye { .. } | Anchor::SamsonPost { .. } => continue,
             Anchor::Cleat {
                 name,
                 station,
@@ -48,7 +42,7 @@ fn spots(hull: &Hull, boat: &Boat, hand: Hand, station: f64) -> Vec<Spot> {
                 below_sheer,
             } => (name, *side, station.clamp(*from, *to), *below_sheer),
         };
-        if on_side(side, hand)
+        if side.includes(hand)
             && let Some(plan) = edge_point(hull, hand, at)
         {
             found.push(Spot {
@@ -85,6 +79,7 @@ fn strap(post: &Post, spot: &Spot, kind: StrapKind, rules: &Rules, reason: Reaso
         plan: vec![Point2::new(post.station, post.offset), spot.plan],
         tension: rules.side_tension,
         lead: spot.lead,
+        ends: Vec::new(),
         pinned: false,
         reason,
     }
@@ -98,40 +93,95 @@ fn hands(post: &Post) -> Vec<Hand> {
         .collect()
 }
 
-/// The ridge strap over the caps of one ridge.
+/// The ridge strap over the caps of one ridge, with its profile (station, height).
 pub(super) fn ridge_strap(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
     offset: f64,
     posts: &[Post],
+    profile: &[(f64, f64)],
     supports: usize,
 ) -> Option<Strap> {
     let [stern, bow] = hull.edge.at_offset(offset)?;
+    let stations: Vec<f64> = posts
+        .iter()
+        .filter(|post| post.offset == offset)
+        .map(|post| post.station)
+        .collect();
     let mut plan = vec![stern.xy()];
-    plan.extend(
-        posts
-            .iter()
-            .filter(|post| post.offset == offset)
-            .map(|post| Point2::new(post.station, post.offset)),
-    );
+    plan.extend(stations.iter().map(|x| Point2::new(*x, offset)));
     plan.push(bow.xy());
-    let eye = boat.anchors.iter().find_map(|anchor| match anchor {
-        Anchor::BowEye { height } => Some(*height),
-        _ => None,
-    });
+    let ridge = Ridge {
+        hull,
+        boat,
+        rules,
+        offset,
+        profile,
+        posts: &stations,
+    };
+    let (aft, over_aft) = ridge.fasten(End::Aft)?;
+    let (fore, over_fore) = ridge.fasten(End::Fore)?;
     Some(Strap {
         id: String::new(),
         kind: StrapKind::Ridge,
-        from: "transom".to_owned(),
-        to: if eye.is_some() { "bow eye" } else { "bow" }.to_owned(),
+        from: aft.to.clone(),
+        to: fore.to.clone(),
         plan,
         tension: rules.ridge_tension,
-        lead: eye.map_or(0.0, |height| (bow.z - height).max(0.0)),
+        lead: over_aft + over_fore,
+        ends: vec![aft, fore],
         pinned: false,
         reason: Reason::Ridge { supports },
     })
 }
+
+/// The spot to which a cap is tied: of those that hold it about as square as any, the nearest along the boat; of two as
+/// near, the one aft, so that no strap is led forward past an anchor.
+fn squarest(hull: &Hull, post: &Post, spots: Vec<Spot>) -> Option<Spot> {
+    let is_clear = |spot: &Spot| {
+        let end = hull.edge.at(hull.edge.nearest(spot.plan));
+        let met = hull.solids.on_line(&post.top(), &end, TOUCHED);
+        let thing = met.and_then(|(thing, _)| hull.things.get(thing));
+        // What film may rest on lifts the strap with it.
+        thing.is_none_or(|thing| thing.film_may_rest || thing.left_out)
+    };
+    let least = |spots: &[Spot]| {
+        let angles = spots.iter().map(|spot| askew(post, spot.plan));
+        angles.fold(f64::INFINITY, f64::min)
+    };
+    let clear: Vec<Spot> = spots
+        .iter()
+        .filter(|spot| is_clear(spot))
+        .cloned()
+        .collect();
+    let spots = if clear.is_empty() || least(&clear) > least(&spots) + MAX_TURNED {
+        spots
+    } else {
+        clear
+    };
+    let most = least(&spots) + AS_SQUARE;
+    let away = |spot: &Spot| {
+        let run = spot.plan.x - post.station;
+        run.abs() + if run > 0.0 { AS_NEAR } else { 0.0 }
+    };
+    spots
+        .into_iter()
+        .filter(|spot| askew(post, spot.plan) <= most)
+        .min_by(|a, b| away(a).total_cmp(&away(b)))
+}
+
+/// Straps whose angles from straight athwart differ by less hold a cap about as square, rad; house rule, 10 deg.
+const AS_SQUARE: f64 = 0.1745;
+
+/// Anchors whose distances along the boat differ by less are as near, m; house rule, 6 in.
+const AS_NEAR: f64 = 0.1524;
+
+/// A strap is turned by no more than this to keep clear of a thing that film may not touch, rad; house rule, 25 deg.
+const MAX_TURNED: f64 = 0.4363;
+
+/// A strap may touch such a thing by this, m.
+const TOUCHED: f64 = 0.005;
 
 /// One pair athwart for each cap, then the hips that are wished for, then what the user pinned.
 pub(super) fn cap_straps(
@@ -146,10 +196,8 @@ pub(super) fn cap_straps(
     for post in posts {
         if automatic {
             for hand in hands(post) {
-                let nearest = spots(hull, boat, hand, post.station)
-                    .into_iter()
-                    .min_by(|a, b| askew(post, a.plan).total_cmp(&askew(post, b.plan)));
-                if let Some(spot) = nearest {
+                let spots = spots(hull, boat, hand, post.station);
+                if let Some(spot) = squarest(hull, post, spots) {
                     let reason = Reason::HoldsCap {
                         post: post.id.clone(),
                         askew: askew(post, spot.plan),
@@ -179,7 +227,7 @@ pub(super) fn cap_straps(
                         .total_cmp(&(b.station - pin.post).abs())
                 });
             if let Some(post) = nearest
-                && on_side(pin.side, hand)
+                && pin.side.includes(hand)
                 && let Some(plan) = edge_point(hull, hand, pin.station)
             {
                 // An anchor's own spot where one is meant, with its name and what leads down to it.

@@ -1,6 +1,7 @@
 //! The hull: closed meshes, the sheer, the edge line that the film goes round, and the things above the deck.
 
 pub mod edge;
+mod foot;
 pub mod form;
 mod limits;
 pub mod loft;
@@ -8,9 +9,12 @@ pub mod multi;
 pub mod offsets;
 mod section;
 pub mod shape;
+mod solids;
 pub mod thing;
 
 pub use edge::EdgeLine;
+pub use foot::{FootFault, POST_WIDTH};
+pub use solids::Solids;
 pub use thing::Thing;
 
 use crate::boat::{Boat, End, Hand, HullForm, MonoForm, Problem, Rules, Section};
@@ -28,6 +32,8 @@ pub struct Hull {
     pub bodies: Vec<Mesh>,
     /// Boxes and tubes above the deck.
     pub things: Vec<Thing>,
+    /// The same as solids.
+    pub solids: Solids,
     /// What the film goes round.
     pub edge: EdgeLine,
     /// Port side of the sheer, stern to bow.
@@ -118,6 +124,7 @@ impl Hull {
         }
         Ok(Hull {
             bodies: skin.bodies,
+            solids: Solids::new(boat, &things),
             things,
             edge,
             sheer: skin.sheer,
@@ -140,8 +147,8 @@ impl Hull {
             .max_by(|(_, a), (_, b)| a.total_cmp(b))
     }
 
-    /// What a post at a point of the plan stands on, its height, m, and its name: a thing that allows it, or a
-    /// footing; `None` where none may stand.
+    /// What is under the middle of a post at a point of the plan, its height, m, and its name: a thing that allows
+    /// posts, or a footing; `None` where none may stand. See [`Hull::foot`] for the whole foot.
     ///
     /// # Units
     /// Metres.
@@ -162,6 +169,23 @@ impl Hull {
                 .max_by(|a, b| a.height.total_cmp(&b.height))
                 .map(|footing| (footing.height, footing.zone.name.clone())),
         }
+    }
+
+    /// The sheer on one side at a station; beyond the deck's ends, on slender hulls, the edge line.
+    ///
+    /// # Units
+    /// Metres.
+    pub fn side_at(&self, station: f64, hand: Hand) -> Option<Point3<f64>> {
+        let sheer = on_line(&self.sheer, station)?;
+        if (sheer.x - station).abs() < ON_SHEER {
+            return Some(Point3::new(sheer.x, hand.sign() * sheer.y, sheer.z));
+        }
+        let [aft, fore] = self.edge.ends();
+        let [starboard, port] = self.edge.at_station(station.clamp(aft, fore))?;
+        Some(match hand {
+            Hand::Port => port,
+            Hand::Starboard => starboard,
+        })
     }
 
     /// Height of the sheer at a station, m.

@@ -5,7 +5,7 @@ use super::tolerance::Deviation;
 use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
 use crate::frame::{Frame, Reason, StrapKind};
-use crate::hull::Hull;
+use crate::hull::{FootFault, Hull};
 use crate::num::bounded::Status;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
@@ -87,12 +87,23 @@ pub enum Shortfall {
         /// On which side.
         hand: Hand,
     },
-    /// A pinned post stands on nothing that is known to carry it.
+    /// A pinned post does not stand.
     NoFooting {
         /// Which.
         post: String,
         /// Station, m.
         station: f64,
+        /// Why not.
+        fault: FootFault,
+    },
+    /// A strap would run through a thing.
+    StrapThrough {
+        /// Which.
+        strap: String,
+        /// The thing.
+        thing: String,
+        /// Where, m.
+        at: Point3<f64>,
     },
     /// The film's shape was not found to the wanted accuracy.
     NotSolved {
@@ -153,13 +164,17 @@ pub(super) fn shortfalls(
                 });
             }
         }
-        if post.pinned && hull.footing_at(boat, post.top().xy()).is_none() {
+        if post.pinned
+            && let Err(fault) = hull.foot(boat, rules, post.top().xy())
+        {
             found.push(Shortfall::NoFooting {
                 post: post.id.clone(),
                 station: post.station,
+                fault,
             });
         }
     }
+    found.extend(straps_through(hull, boat, rules, frame, cover));
     if cover.status != Status::Converged {
         found.push(Shortfall::NotSolved {
             residual: cover.residual,
@@ -206,6 +221,57 @@ pub(super) fn lacks(hull: &Hull, rules: &Rules, cover: &Cover) -> Vec<Shortfall>
                 thing: thing.name.clone(),
                 at: contact.at,
                 force: contact.force,
+            });
+        }
+    }
+    found
+}
+
+/// A strap that lies on the film may cut a corner by this part of a cell.
+const CORNER_CUT: f64 = 0.5;
+
+/// A strap outside the film may press so far into a thing, m.
+const PRESSED: f64 = 0.005;
+
+/// Straps that run through a thing, each where it first does. Tubes thinner than a cell are left to the film's contact.
+fn straps_through(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    frame: &Frame,
+    cover: &Cover,
+) -> Vec<Shortfall> {
+    let is_thin = |thing: usize| {
+        let tube = thing.checked_sub(boat.boxes.len());
+        tube.and_then(|tube| boat.tubes.get(tube))
+            .is_some_and(|tube| tube.diameter < rules.cell)
+    };
+    let through = |course: &[Point3<f64>], pressed: f64| {
+        let pairs = course.iter().zip(course.iter().skip(1));
+        pairs
+            .filter_map(|(a, b)| hull.solids.on_line(a, b, pressed))
+            .find(|(thing, _)| !is_thin(*thing))
+    };
+    let mut found = Vec::new();
+    for (strap, shape) in frame.straps.iter().zip(&cover.straps) {
+        let nodes = shape.nodes.iter();
+        let over: Vec<Point3<f64>> = nodes
+            .filter_map(|node| cover.mesh.vertices.get(*node as usize).copied())
+            .collect();
+        let mut beyond = strap
+            .ends
+            .iter()
+            .flat_map(|end| std::iter::once(&end.course).chain(&end.legs));
+        let met = through(&over, CORNER_CUT * rules.cell)
+            .or_else(|| beyond.find_map(|course| through(course, PRESSED)));
+        if let Some((thing, at)) = met {
+            found.push(Shortfall::StrapThrough {
+                strap: strap.id.clone(),
+                thing: hull
+                    .things
+                    .get(thing)
+                    .map_or_else(String::new, |t| t.name.clone()),
+                at,
             });
         }
     }
@@ -282,14 +348,44 @@ impl Shortfall {
                 "nothing to tie the cap of {post} to on the {} side: add a cleat or rail",
                 hand.word()
             ),
-            Shortfall::NoFooting { post, station } => format!(
-                "post {post} is pinned at station {}, where no footing is named",
-                length(*station)
+            Shortfall::NoFooting {
+                post,
+                station,
+                fault,
+            } => format!(
+                "post {post} is pinned at station {}, where {}",
+                length(*station),
+                foot_words(fault)
+            ),
+            Shortfall::StrapThrough { strap, thing, at } => format!(
+                "strap {strap} would run through the {thing} at {}: tie it elsewhere, or pin it to another station",
+                place(at)
             ),
             Shortfall::NotSolved { residual } => format!(
                 "the film's shape was not found: {residual:.1e} N left over; try another cell size"
             ),
         }
+    }
+}
+
+/// Why a post does not stand, to follow "where", and what would mend it.
+fn foot_words(fault: &FootFault) -> String {
+    match fault {
+        FootFault::NoFooting => "no footing is named".to_owned(),
+        FootFault::NotOn { thing } => format!("no post may stand on the {thing}"),
+        FootFault::NoPost { zone } => {
+            format!("its base cap reaches into the {zone}, where no post may stand: move it")
+        }
+        FootFault::Mast { piercing } => {
+            format!("its base cap meets the {piercing}: move it")
+        }
+        FootFault::OverEdge { footing } => {
+            format!("its base cap reaches over the edge of the {footing}: move it inward")
+        }
+        FootFault::NotLevel { footing } => {
+            format!("the {footing} is too steep for a base cap: move it or level it")
+        }
+        FootFault::InTheWay { thing } => format!("the {thing} is in its way: move it"),
     }
 }
 

@@ -79,7 +79,7 @@ fn standing_place(plan: &Plan, from: f64, to: f64) -> Option<f64> {
         .flat_map(|k| [middle + step * k as f64, middle - step * k as f64])
         .find(|station| {
             let place = nalgebra::Point2::new(*station, offset);
-            plan.hull.footing_at(&plan.boat, place).is_some()
+            plan.hull.foot(&plan.boat, &plan.rules, place).is_ok()
         })
 }
 

@@ -145,6 +145,11 @@ pub(super) fn straps(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mu
             StrapKind::Side | StrapKind::Hip => Pen::STRAP,
         };
         drawing.line(points, pen);
+        for leg in strap.ends.iter().flat_map(|end| &end.legs) {
+            let points: Vec<Place> = leg.iter().map(|p| view.at(p.x, p.y)).collect();
+            labels.keep_off(&points);
+            drawing.line(points, Pen::STRAP);
+        }
     }
 }
 

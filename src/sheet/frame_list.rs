@@ -3,6 +3,7 @@
 use super::{Block, Column, Point, Table, words};
 use crate::frame::{Strap, StrapKind};
 use crate::plan::Plan;
+use crate::takeoff::{CutBridle, CutStrap};
 use crate::units::UnitSystem;
 
 /// Posts and straps with what governs each, and collars.
@@ -109,8 +110,8 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
         .iter()
         .zip(&plan.takeoff.straps)
         .zip(&plan.cover.straps)
-        .map(|((strap, cut), shape)| {
-            vec![
+        .flat_map(|((strap, cut), shape)| {
+            let mut rows = vec![vec![
                 strap.id.clone(),
                 strap.from.clone(),
                 ends_at(plan, strap, units),
@@ -119,7 +120,9 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
                 cut.buckles.to_string(),
                 units.format_force(strap.tension),
                 units.format_length(shape.sag),
-            ]
+            ]];
+            rows.extend(bridles(strap, cut, units));
+            rows
         })
         .collect();
     Table {
@@ -138,6 +141,24 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
     }
 }
 
+/// A row for each bridle of a ridge strap.
+fn bridles(strap: &Strap, cut: &CutStrap, units: UnitSystem) -> Vec<Vec<String>> {
+    let row = |bridle: &CutBridle| {
+        let end = strap.ends.iter().find(|end| end.end == bridle.end);
+        vec![
+            bridle.id.clone(),
+            format!("knot of {}", strap.id),
+            end.map_or_else(String::new, |end| end.to.clone()),
+            units.format_length(bridle.length),
+            units.format_length(bridle.cut),
+            "0".to_owned(),
+            end.map_or_else(String::new, |end| units.format_force(end.tension)),
+            String::new(),
+        ]
+    };
+    cut.bridles.iter().map(row).collect()
+}
+
 /// Where a strap ends, with the station where it goes over the edge: a rail is long.
 fn ends_at(plan: &Plan, strap: &Strap, units: UnitSystem) -> String {
     let over_edge =
@@ -152,7 +173,11 @@ fn ends_at(plan: &Plan, strap: &Strap, units: UnitSystem) -> String {
 fn strap_reasons(plan: &Plan, units: UnitSystem) -> Vec<Point> {
     let mut points: Vec<Point> = Vec::new();
     for strap in &plan.frame.straps {
-        let text = strap.reason.sentence(units);
+        let mut text = strap.reason.sentence(units);
+        for end in &strap.ends {
+            text.push_str("; ");
+            text.push_str(&end.sentence(units));
+        }
         match points.last_mut() {
             Some(last) if last.text == text => {
                 last.mark.push_str(", ");

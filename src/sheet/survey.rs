@@ -31,6 +31,11 @@ const STERN: &[Blank] = &[
         "Breadth at the transom, at the sheer",
         "hull.transom_beam",
     ),
+    blank(
+        "",
+        "Stern eyes for the ridge strap: height, and offset from the middle",
+        "anchors: SternEye",
+    ),
 ];
 
 /// Along one side to the bow.

@@ -187,6 +187,8 @@ impl Materials {
             })
             .collect();
         let more = |used_as, cut| StrapPiece { used_as, cut };
+        let bridles = straps.iter().flat_map(|strap| &strap.bridles);
+        pieces.extend(bridles.map(|bridle| more(StrapUse::Ridge, bridle.cut)));
         let drops = fittings.drop_straps.iter();
         pieces.extend(drops.map(|drop| more(StrapUse::Drop, drop.cut)));
         if fittings.band.cut > 0.0 {

@@ -15,11 +15,11 @@ pub use prices::PriceBook;
 pub use quote::{Line, PostKind, Quote, Unpriced, amount, use_words};
 pub use work::{Hours, Learned, LearnedStep};
 
-use crate::boat::{Boat, Rules};
+use crate::boat::{Boat, End, Rules};
 use crate::cover::Cover;
 use crate::film::Film;
 use crate::fittings::Fittings;
-use crate::frame::{Frame, StrapKind};
+use crate::frame::{Frame, Strap, StrapKind};
 use crate::hull::Hull;
 
 /// What the crew cuts before it goes to the boat.
@@ -55,6 +55,41 @@ pub struct CutStrap {
     pub cut: f64,
     /// Buckles on it.
     pub buckles: usize,
+    /// The bridles that make it fast, a piece of strap each.
+    pub bridles: Vec<CutBridle>,
+}
+
+/// A bridle as it is cut: from anchor to anchor through the knot in a ridge strap's end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutBridle {
+    /// The strap's number with `a` at the stern, `f` at the bow.
+    pub id: String,
+    /// Which end of the strap.
+    pub end: End,
+    /// Length between its anchors, m.
+    pub length: f64,
+    /// Length to cut, with its tails, m.
+    pub cut: f64,
+}
+
+/// The bridles of a strap.
+fn bridles(strap: &Strap, rules: &Rules) -> Vec<CutBridle> {
+    let with_legs = strap.ends.iter().filter(|end| !end.legs.is_empty());
+    with_legs
+        .map(|fastening| {
+            let letter = match fastening.end {
+                End::Aft => 'a',
+                End::Fore => 'f',
+            };
+            let length = fastening.bridle();
+            CutBridle {
+                id: format!("{}{letter}", strap.id),
+                end: fastening.end,
+                length,
+                cut: length + 2.0 * rules.strap_tail,
+            }
+        })
+        .collect()
 }
 
 /// Works out the lengths to cut and all materials.
@@ -88,6 +123,7 @@ pub fn take_off(
                     StrapKind::Ridge => 2,
                     StrapKind::Side | StrapKind::Hip => 1,
                 },
+                bridles: bridles(strap, rules),
             }
         })
         .collect();

@@ -130,7 +130,8 @@ pub fn shortfalls(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
                 Shortfall::HoldingPatch { at, .. }
                 | Shortfall::FlatInAll { at, .. }
                 | Shortfall::Pond { at, .. }
-                | Shortfall::Touches { at, .. } => finding.at(*at),
+                | Shortfall::Touches { at, .. }
+                | Shortfall::StrapThrough { at, .. } => finding.at(*at),
                 Shortfall::Frame { stretch, .. } => {
                     let station = 0.5 * (stretch[0] + stretch[1]);
                     let height = plan.frame.profile_at(station);

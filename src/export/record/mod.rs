@@ -13,11 +13,13 @@ pub use fittings::{
 pub use loads::{CheckRecord, LoadedRecord, SnowCapacityRecord};
 
 use super::number::{rounded, three_figures};
-use crate::frame::StrapKind;
+use crate::boat::End;
+use crate::frame::{Fastening, Strap, StrapKind};
 use crate::loads::{CAUTION, Loads};
 use crate::num::bounded::Status;
 use crate::plan::{Basis, Plan};
 use crate::sheet::fewer_posts_sentence;
+use crate::takeoff::CutStrap;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 use serde::Serialize;
@@ -169,6 +171,27 @@ pub struct StrapRecord {
     pub sag_m: f64,
     /// Why it is there, as a sentence.
     pub governed_by: String,
+    /// How a ridge strap is made fast, stern first; empty for others.
+    pub ends: Vec<FasteningRecord>,
+}
+
+/// How a ridge strap is made fast at one end.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FasteningRecord {
+    /// `stern` or `bow`.
+    pub end: &'static str,
+    /// What it is tied to, in words.
+    pub to: String,
+    /// False where nothing is there to tie to: it then goes to what the boat stands on, or under the hull.
+    pub anchored: bool,
+    /// Its course from where it leaves the ridge's line in plan to the anchor, or to the bridle's knot.
+    pub course_m: Vec<[f64; 3]>,
+    /// The legs of a bridle from its knot to the anchors; empty without one.
+    pub legs_m: Vec<Vec<[f64; 3]>>,
+    /// Length of the bridle to cut, tails included; zero without one.
+    pub bridle_cut_length_m: f64,
+    /// Tension of each leg, or of the strap.
+    pub tension_n: f64,
 }
 
 /// The taut film.
@@ -354,8 +377,31 @@ fn straps(plan: &Plan) -> Vec<StrapRecord> {
             tension_n: rounded(strap.tension),
             sag_m: rounded(shape.sag),
             governed_by: strap.reason.sentence(SI),
+            ends: ends(strap, cut),
         })
         .collect()
+}
+
+fn ends(strap: &Strap, cut: &CutStrap) -> Vec<FasteningRecord> {
+    let places = |course: &[nalgebra::Point3<f64>]| course.iter().map(place).collect();
+    let record = |end: &Fastening| FasteningRecord {
+        end: match end.end {
+            End::Aft => "stern",
+            End::Fore => "bow",
+        },
+        to: end.to.clone(),
+        anchored: end.found,
+        course_m: places(&end.course),
+        legs_m: end.legs.iter().map(|leg| places(leg)).collect(),
+        bridle_cut_length_m: cut
+            .bridles
+            .iter()
+            .filter(|bridle| bridle.end == end.end)
+            .map(|bridle| rounded(bridle.cut))
+            .fold(0.0, |sum, cut| sum + cut),
+        tension_n: rounded(end.tension),
+    };
+    strap.ends.iter().map(record).collect()
 }
 
 fn cover_record(plan: &Plan) -> CoverRecord {

@@ -88,6 +88,11 @@ fn named(plan: &Plan, kind: StrapKind) -> String {
     words::row(&names)
 }
 
+/// An anchor's name without its side: two ridges end alike on both.
+fn without_side(anchor: &str) -> &str {
+    anchor.split(',').next().unwrap_or(anchor)
+}
+
 fn frame(plan: &Plan) -> String {
     let posts = &plan.frame.posts;
     let mut text = "Frame. ".to_owned();
@@ -111,8 +116,8 @@ fn frame(plan: &Plan) -> String {
         text.push_str(&format!(
             "Draw {} from the {} to the {}{over}",
             named(plan, StrapKind::Ridge),
-            strap.to,
-            strap.from
+            without_side(&strap.to),
+            without_side(&strap.from)
         ));
     }
     for kind in [StrapKind::Side, StrapKind::Hip] {

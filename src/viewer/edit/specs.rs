@@ -190,6 +190,7 @@ pub const RULES: &[(&str, &[Spec<Rules>])] = &[
             "cap across" Length cap_diameter;
             "top cap adds" Length top_cap;
             "base cap adds" Length base_cap;
+            "base cap across" Length base_cap_width;
             "sole bears" Pressure sole_bearing;
             "strap tail" Length strap_tail;
             "drop strap spacing" Length drop_strap_spacing;

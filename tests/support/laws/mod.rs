@@ -3,6 +3,8 @@
 //! wrong to a list.
 
 mod cover;
+mod ends;
+mod feet;
 mod frame;
 mod sheet;
 
@@ -43,6 +45,7 @@ pub fn all(plan: &Plan) -> Faults {
     bodies(plan, &mut faults);
     frame::posts_stand(plan, &mut faults);
     frame::posts_measure(plan, &mut faults);
+    faults.extend(feet_and_ends(plan));
     frame::ridge(plan, &mut faults);
     cover::film_over_boat(plan, &film, &mut faults);
     cover::film_on_edge(plan, &film, &mut faults);
@@ -55,6 +58,14 @@ pub fn all(plan: &Plan) -> Faults {
     sheet::pleats_lie_on_the_film(plan, &film, &mut faults);
     finite(plan, &mut faults);
     cover::finer(plan, &mut faults);
+    faults
+}
+
+/// The laws of feet and ends alone.
+pub fn feet_and_ends(plan: &Plan) -> Faults {
+    let mut faults = Faults::new();
+    feet::whole_feet_stand(plan, &mut faults);
+    ends::ridges_are_tied(plan, &mut faults);
     faults
 }
 
@@ -119,6 +130,17 @@ impl Solid {
                 at(self.top[3].y, self.top[2].y),
             ]
         })
+    }
+
+    /// Whether a point lies in it, deeper than a distance from its sides and top as far as they are upright and level.
+    fn holds(&self, p: &Point3<f64>, depth: f64) -> bool {
+        let corner = |i: usize| {
+            let (foot, top) = (self.foot[i], self.top[i]);
+            foot + (top - foot) * ((p.z - foot.z) / (top.z - foot.z))
+        };
+        p.z > self.foot[0].z + depth
+            && p.z < self.plane(p.x) - depth
+            && within(&[0, 1, 2, 3].map(corner), p.xy(), -depth)
     }
 
     fn samples(&self) -> impl Iterator<Item = Point3<f64>> + '_ {
