@@ -6,7 +6,6 @@ use hulltent::loads::site::{SiteOptions, from_options};
 use hulltent::loads::{Case, Kind, Loads, Outcome, Site, snow_capacity, weigh_at_site};
 use hulltent::plan::{Plan, advise, plan, plan_at, strengthen};
 use hulltent::units::UnitSystem;
-use hulltent::units::UnitSystem;
 
 /// Cells of these tests over the rules' own: films are solved unoptimised here.
 const COARSER: f64 = 3.0;
