@@ -127,7 +127,7 @@ pub(super) fn ridge_strap(
         to: if eye.is_some() { "bow eye" } else { "bow" }.to_owned(),
         plan,
         tension: rules.ridge_tension,
-        lead: eye.map_or(0.0, |height| (bow.z - height).max(0.0)),
+        lead: eye.map_or(0.0, |height| hull.down_to_bow_eye(&bow, height)),
         pinned: false,
         reason: Reason::Ridge { supports },
     })

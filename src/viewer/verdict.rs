@@ -114,9 +114,9 @@ pub fn findings(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
         "Width to cut",
         format!(
             "{} from a roll of {}, {} long",
-            units.format_length(film.cut.width),
+            units.format_length_up(film.cut.width),
             units.format_length_short(film.cut.roll),
-            units.format_length(film.cut.length)
+            units.format_length_up(film.cut.length)
         ),
     ));
     found.push(Finding::new("Pleats", film.pleats.len().to_string()));
@@ -422,7 +422,7 @@ mod tests {
             assert!(
                 of("Width to cut")
                     .says
-                    .contains(&units.format_length(plan.film.cut.width))
+                    .contains(&units.format_length_up(plan.film.cut.width))
             );
             assert_eq!(of("Pleats").says, plan.film.pleats.len().to_string());
             assert_eq!(super::shortfalls(&plan, units).len(), plan.shortfalls.len());
