@@ -174,6 +174,7 @@ fn a_broken_plan_breaks_the_laws() {
         let post = &plan.frame.posts[0];
         let top = post.base + 0.2;
         plan.boat.boxes.push(DeckBox {
+            bears: None,
             name: "seat".to_owned(),
             kind: BoxKind::Seat,
             from: post.station + 0.03,

@@ -117,6 +117,7 @@ pub(super) fn closures(cover: &Cover, skin: &Mesh, sides: &[Side; 2]) -> Vec<Ple
                 line: vec![foot, top],
                 run,
                 depth: folded(corner.angle, run),
+                max_depth: folded(corner.angle, run),
                 folds: 1,
             })
         })

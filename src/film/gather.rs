@@ -241,6 +241,39 @@ pub(super) fn gather(along: &[f64], rows: &[Row], limits: Limits) -> Gathers {
     Gathers { pleats, depths }
 }
 
+/// Film that each pleat takes where the sheet hangs square to the ridge and does not slip: all that does not shrink
+/// away in the gaps nearest to it, in the row where that is most, m.
+pub(super) fn unslipped(along: &[f64], rows: &[Row], limits: Limits, pleats: &[usize]) -> Vec<f64> {
+    let place = |thread: usize| along.get(thread).copied().unwrap_or(0.0);
+    let mut most = vec![0.0f64; pleats.len()];
+    for row in rows {
+        let mut taken = vec![0.0; pleats.len()];
+        for chain in row
+            .spans
+            .iter()
+            .map(|span| Chain::new(along, row.run, span, limits))
+        {
+            for gap in 0..chain.gaps() {
+                let &[a, b] = &chain.span.threads[gap..gap + 2] else {
+                    continue;
+                };
+                let middle = 0.5 * (place(a) + place(b));
+                let nearest = (0..pleats.len()).min_by(|p, q| {
+                    let away = |pleat: usize| (place(pleats[pleat]) - middle).abs();
+                    away(*p).total_cmp(&away(*q))
+                });
+                if let Some(pleat) = nearest {
+                    taken[pleat] += (-chain.rise(gap)).max(0.0);
+                }
+            }
+        }
+        for (most, taken) in most.iter_mut().zip(taken) {
+            *most = most.max(taken);
+        }
+    }
+    most
+}
+
 /// A pleat that is needed at all is folded at least as deep as what a hand would smooth out.
 fn deepen(depths: &mut [Vec<Vec<f64>>], pleats: usize, least: f64) {
     for pleat in 0..pleats {

@@ -6,7 +6,7 @@ use super::gather::Limits;
 use super::pattern::{Ends, Sheet, pattern};
 use super::side::{Laid, Side};
 use super::threads::Centreline;
-use super::widths::widths;
+use super::widths::{farthest, widths};
 use super::{Film, Pleat, PleatKind, by_place, smooth};
 use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
@@ -30,6 +30,8 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     let walker = Walker::new(&skin);
     let cell = rules.cell.max(FINEST);
     let mut sides = Hand::BOTH.map(|hand| Side::new(&walker, &cover.mesh, &skin, hand, cell));
+    // Before one side's threads are taken for both: what is cut must reach on either.
+    let farthest = [0, 1].map(|side: usize| farthest(&sides[side], &cover.band));
     if sides[0].mirrors(&sides[1]) {
         sides[1] = sides[0].mirrored();
     }
@@ -56,7 +58,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     };
 
     let pleats = pleats(rules, cover, &sides, &laid, closures(cover, &skin, &sides));
-    let widths = widths(hull, boat, rules, frame, &sides);
+    let widths = widths(hull, boat, rules, frame, &sides, farthest);
     let covered = cover.area + rules.film_tuck * cover.band_length;
     let cut = cut(rules, widths.girth, ends.length, covered);
     let sheet = |side: usize| Sheet {
@@ -82,6 +84,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     let (least, _) = extreme(f64::INFINITY, |a, b| a < b);
     Film {
         mass: cut.taken * rules.film_thickness * DENSITY,
+        mass_on_boat: covered * rules.film_thickness * DENSITY,
         widths,
         cut,
         pleats: pleats.into_iter().map(|(pleat, _)| pleat).collect(),
@@ -152,6 +155,7 @@ fn pleats(
                 // The closure takes it in: one fold for both.
                 Some(closure) => {
                     closure.depth += pleat.depth;
+                    closure.max_depth += pleat.max_depth;
                     if pleat.run > closure.run {
                         closure.run = pleat.run;
                         closure.line = pleat.line;
@@ -220,6 +224,10 @@ fn pleat(cover: &Cover, side: &Side, laid: &Laid, place: usize) -> Option<Pleat>
         run: far.max(foot_run) - top?,
         line,
         depth,
+        max_depth: laid
+            .unslipped
+            .get(place)
+            .map_or(depth, |most| most.max(depth)),
         folds: 1,
     })
 }

@@ -43,8 +43,10 @@ pub struct Film {
     /// Greatest stretch that even so would be needed somewhere, part of the sheet's length; film does not
     /// stretch, so anything over a few thousandths asks for a relief cut with a patch there.
     pub stretch: f64,
-    /// Mass of the cut sheet, kg.
+    /// Mass of the whole sheet as it is cut off the roll, kg.
     pub mass: f64,
+    /// Mass of what stays on the boat once the sheet is trimmed, tucks included, kg.
+    pub mass_on_boat: f64,
 }
 
 /// The film's width by the hand rule and by true girth.
@@ -56,9 +58,10 @@ pub struct Widths {
     pub hand_post: f64,
     /// Station of the widest part, m.
     pub hand_widest: f64,
-    /// The greatest true girth from band to band over the film, with the tucks, m.
+    /// Twice the shortest way over the film from the ridge to the place of the band that is farthest from it, with the
+    /// tucks, m.
     pub girth: f64,
-    /// Station of that girth, m.
+    /// Station where that way leaves the ridge, m.
     pub girth_station: f64,
     /// True girth from band to band without the tucks: (station, girth), m.
     pub girths: Vec<[f64; 2]>,
@@ -112,8 +115,11 @@ pub struct Pleat {
     pub line: Vec<Point3<f64>>,
     /// How far up it runs, m.
     pub run: f64,
-    /// Film folded away at the band, m.
+    /// Least film that has to be folded away at the band, with all the slip that the rules allow, m.
     pub depth: f64,
+    /// Film folded away where the sheet hangs square to the ridge and does not slip at all, m; never less than
+    /// [`Pleat::depth`].
+    pub max_depth: f64,
     /// Folds side by side that it is laid in, none deeper than the rules' deepest.
     pub folds: usize,
 }

@@ -1,6 +1,6 @@
 //! One side of the sheet, laid: threads, rows, pleats, slip and the shrink that is left.
 
-use super::gather::{Gathers, Limits, gather, least_ease};
+use super::gather::{Gathers, Limits, gather, least_ease, unslipped};
 use super::rows::{Row, Span, rows};
 use super::threads::{Centreline, Thread};
 use crate::boat::Hand;
@@ -23,6 +23,8 @@ pub(super) struct Side {
 /// A side with the sheet on it.
 pub(super) struct Laid {
     pub gathers: Gathers,
+    /// Film that each pleat takes where the sheet does not slip, m.
+    pub unslipped: Vec<f64>,
     /// For each row and span: place on the sheet along the ridge of what lies on each thread, m.
     pub places: Vec<Vec<Vec<f64>>>,
     /// For each row and span: shrink left between each thread and the next.
@@ -136,6 +138,7 @@ impl Side {
             shrinks.push(row_shrinks);
         }
         Laid {
+            unslipped: unslipped(&self.along, &self.rows, limits, &gathers.pleats),
             gathers,
             places,
             shrinks,

@@ -7,39 +7,126 @@ use crate::frame::Frame;
 use crate::hull::Hull;
 use nalgebra::Point3;
 
+/// Distance between the places of the band whose distance from the ridge is read, m: far under a tape's quarter inch.
+const SAMPLE: f64 = 1e-3;
+
+/// The place of the band that is farthest from the ridge on one side.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) struct Farthest {
+    /// The shortest way to it over the film and down the skirt, m; too long by [`SAMPLE`] at most.
+    pub length: f64,
+    /// Station where that way leaves the ridge, m.
+    pub station: f64,
+}
+
+/// The place of the band that is farthest from the ridge on a side. Film does not stretch: the sheet must be as wide as
+/// the shortest way there.
+///
+/// A shortest way leaves the ridge at a right angle, so the threads hold it. A place is reached by the shortest of
+/// the threads that come there, also where threads cross before the band. Between neighbouring threads the length is
+/// taken as linear: behind a hollow corner, which threads pass on either side, the true way bends round the corner and
+/// is no longer, since the distance from a point to the places of a line is convex.
+///
+/// # Units
+/// Metres.
+pub(super) fn farthest(side: &Side, band: &[Point3<f64>]) -> Farthest {
+    let mut runs = vec![0.0];
+    for (a, b) in band.iter().zip(band.iter().cycle().skip(1)) {
+        runs.push(runs.last().copied().unwrap_or(0.0) + (b - a).norm());
+    }
+    let total = runs.last().copied().unwrap_or(0.0);
+    let count = (total / SAMPLE).ceil() as usize;
+    let mut least = vec![
+        Farthest {
+            length: f64::INFINITY,
+            station: 0.0
+        };
+        count
+    ];
+    let landings: Vec<(f64, Farthest)> = side
+        .threads
+        .iter()
+        .filter_map(|thread| {
+            let way = Farthest {
+                length: thread.walk.length(),
+                station: thread.walk.points.first()?.x,
+            };
+            Some((run_along(band, &runs, thread.walk.end()?)?, way))
+        })
+        .collect();
+    for pair in landings.windows(2) {
+        let &[(from, a), (to, b)] = pair else {
+            continue;
+        };
+        // The shorter way round from one to the other.
+        let gap = (to - from + 0.5 * total).rem_euclid(total) - 0.5 * total;
+        let steps = (gap.abs() / SAMPLE).ceil().max(1.0) as usize;
+        for step in 0..=steps {
+            let part = step as f64 / steps as f64;
+            let place = ((from + gap * part).rem_euclid(total) / SAMPLE) as usize;
+            let length = a.length + (b.length - a.length) * part;
+            if let Some(least) = least.get_mut(place)
+                && length < least.length
+            {
+                *least = Farthest {
+                    length,
+                    station: a.station + (b.station - a.station) * part,
+                };
+            }
+        }
+    }
+    let reached = least.into_iter().filter(|way| way.length.is_finite());
+    let most = reached.max_by(|a, b| a.length.total_cmp(&b.length));
+    most.map_or_else(Farthest::default, |way| Farthest {
+        length: way.length + SAMPLE,
+        ..way
+    })
+}
+
+/// Length along a closed line, with its runs, of its point nearest to a point.
+fn run_along(line: &[Point3<f64>], runs: &[f64], p: Point3<f64>) -> Option<f64> {
+    let pieces = line.iter().zip(line.iter().cycle().skip(1)).zip(runs);
+    pieces
+        .map(|((a, b), run)| {
+            let along = b - a;
+            let long = along.norm_squared().max(f64::MIN_POSITIVE);
+            let part = ((p - a).dot(&along) / long).clamp(0.0, 1.0);
+            (
+                (a + along * part - p).norm_squared(),
+                run + part * along.norm(),
+            )
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, run)| run)
+}
+
 /// Stations at which the widest part of the boat is looked for.
 const STATIONS: usize = 64;
 
-/// Width by hand and by girth.
+/// Width by hand and by girth; `farthest` is that of port and starboard.
 pub(super) fn widths(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
     frame: &Frame,
     sides: &[Side; 2],
+    farthest: [Farthest; 2],
 ) -> Widths {
     let (hand, hand_post, hand_widest) = by_hand(hull, boat, rules, frame);
-    let girths = girths(sides);
-    let farthest = |side: &Side| {
-        side.threads
-            .iter()
-            .zip(&side.met)
-            .filter(|(_, met)| !**met)
-            .map(|(thread, _)| thread.walk.length())
-            .fold(0.0, f64::max)
+    let [port, starboard] = farthest;
+    let most = if port.length < starboard.length {
+        starboard
+    } else {
+        port
     };
-    let girth_station = girths
-        .iter()
-        .max_by(|a, b| a[1].total_cmp(&b[1]))
-        .map_or(0.0, |[station, _]| *station);
     Widths {
         hand,
         hand_post,
         hand_widest,
-        // Each side by its own widest place: the sheet's centreline lies on the ridge.
-        girth: farthest(&sides[0]) + farthest(&sides[1]) + 2.0 * rules.film_tuck,
-        girth_station,
-        girths,
+        // The sheet's centreline lies on the ridge: the wider side decides for both.
+        girth: 2.0 * (most.length + rules.film_tuck),
+        girth_station: most.station,
+        girths: girths(sides),
     }
 }
 

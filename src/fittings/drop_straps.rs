@@ -2,7 +2,7 @@
 //!
 //! A cleat that stands alone gets a strap of its own; the gaps between are then filled evenly, so that straps
 //! are nowhere further apart than the rules' spacing. A strap in a gap hangs from a rail where one passes, else
-//! it is led along the edge from the nearest anchor.
+//! its loop is tied to a single line that is led along the edge from the nearest anchor.
 
 use super::DropStrap;
 use super::rim::{Rim, Spot};
@@ -24,6 +24,9 @@ const SLACK: f64 = 1e-6;
 
 /// An edge no further forward of the transom than this is that of the stern, m.
 const ACROSS_STERN: f64 = 0.05;
+
+/// A strap no farther from the centreline than this hangs on it, m; 2 in.
+const AT_CENTRE: f64 = 0.05;
 
 /// What a strap hangs from where the boat names nothing.
 const NOTHING: &str = "nothing named: clamp or pad eye needed";
@@ -178,35 +181,41 @@ fn hang(hull: &Hull, rules: &Rules, rim: &Rim, offers: &[Offer<'_>], spot: Spot)
         }
     }
     let down = (spot.foot - spot.top).norm();
-    let (anchor, led, reach) = match best {
-        None => (NOTHING.to_owned(), 0.0, down),
+    // The loop goes to the band and back; what leads to it along the edge is a single line.
+    let (anchor, led, length) = match best {
+        None => (NOTHING.to_owned(), 0.0, 2.0 * down),
         Some((led, offer, over, station)) => {
             let name = format!("{}, {}", offer.name, offer.hand.word());
             let place = anchor_place(hull, offer, station, &over);
             if led > AT_ANCHOR {
-                let reach = (over.top - place).norm() + led + down;
-                (format!("{name}, led along the edge"), led, reach)
+                let single = (over.top - place).norm() + led;
+                (
+                    format!("{name}, led along the edge"),
+                    led,
+                    single + 2.0 * down,
+                )
             } else if offer.below > 0.0 {
                 // Outside under the edge: the loop hangs straight down from it.
-                (name, 0.0, (spot.foot - place).norm())
+                (name, 0.0, 2.0 * (spot.foot - place).norm())
             } else {
-                (name, 0.0, (spot.top - place).norm() + down)
+                (name, 0.0, 2.0 * ((spot.top - place).norm() + down))
             }
         }
     };
+    let off_middle = spot.top.x > ACROSS_STERN && spot.top.y.abs() > AT_CENTRE;
     DropStrap {
         id: String::new(),
         anchor,
         led,
         top: spot.top,
         foot: spot.foot,
-        hand: (spot.top.x > ACROSS_STERN).then_some(if spot.top.y >= 0.0 {
+        hand: off_middle.then_some(if spot.top.y > 0.0 {
             Hand::Port
         } else {
             Hand::Starboard
         }),
-        length: 2.0 * reach,
-        cut: 2.0 * reach + rules.drop_strap_tail,
+        length,
+        cut: length + rules.drop_strap_tail,
     }
 }
 
@@ -326,7 +335,7 @@ mod tests {
             let led = (strap.top.x - 2.0).abs();
             assert!((strap.led - led).abs() < 0.01, "{strap:?}");
             assert!(
-                (strap.length - 2.0 * (led + 8.0 * 0.0254)).abs() < 0.02,
+                (strap.length - led - 2.0 * 8.0 * 0.0254).abs() < 0.02,
                 "{strap:?}"
             );
         }

@@ -84,9 +84,9 @@ pub struct DropStrap {
     pub top: Point3<f64>,
     /// Where the band runs through its loop, m.
     pub foot: Point3<f64>,
-    /// On which side; `None` across the stern.
+    /// On which side; `None` across the stern and on the centreline.
     pub hand: Option<Hand>,
-    /// Length of the loop, anchor to band and back, m.
+    /// Length of the loop to the band and back, with the single line that leads to it along the edge, m.
     pub length: f64,
     /// Length to cut, with its tail, m.
     pub cut: f64,

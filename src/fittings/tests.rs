@@ -196,6 +196,7 @@ fn vents_give_way() {
         line: vec![Point3::new(at.x, 1.2, 0.7), Point3::new(at.x, 0.05, 1.4)],
         run: 1.5,
         depth: 0.1,
+        max_depth: 0.1,
         folds: 1,
     };
     let round = fitted(&boat, &plan, std::slice::from_ref(&pleat));

@@ -40,6 +40,8 @@ pub struct Hull {
     pub sheer: Vec<Point3<f64>>,
     /// Point of the port side under each point of the sheer where the perimeter band runs.
     band: Vec<Point3<f64>>,
+    /// The band drawn tight round the hull.
+    band_line: Option<EdgeLine>,
     /// How far the rub rail lies under the sheer, m.
     rub_rail: f64,
     /// Length with everything that sticks out, m.
@@ -122,16 +124,86 @@ impl Hull {
             aft = aft.min(p.x);
             fore = fore.max(p.x);
         }
-        Ok(Hull {
+        let mut hull = Hull {
             bodies: skin.bodies,
             solids: Solids::new(boat, &things),
             things,
             edge,
             sheer: skin.sheer,
             band,
+            band_line: None,
             rub_rail: boat.rub_rail,
             length_overall: fore - aft,
-        })
+        };
+        hull.band_line = hull.tight_band(rules.band_drop);
+        Ok(hull)
+    }
+
+    /// The band drawn tight round the hull and whatever the edge stands off it for.
+    ///
+    /// # Units
+    /// `drop` below the rub rail, m.
+    fn tight_band(&self, drop: f64) -> Option<EdgeLine> {
+        let edge = self.edge.resample(BAND_STEP, &[]);
+        let under = edge.iter().map(|p| self.under_edge(p, drop));
+        let sides = self.band.iter().zip(&self.sheer).flat_map(|(p, sheer)| {
+            // Where no girth is so long the band has nothing to lie on.
+            let reached = p.z < sheer.z;
+            [1.0, -1.0].map(|side| reached.then(|| Point3::new(p.x, side * p.y, p.z)))
+        });
+        let all: Vec<Point3<f64>> = under.chain(sides.flatten()).collect();
+        EdgeLine::around(&all)
+    }
+
+    /// Where the stem, or the middle of a square bow, stands at a height; `None` where nothing does.
+    ///
+    /// # Units
+    /// Metres.
+    fn stem_at(&self, height: f64) -> Option<f64> {
+        let mut found: Option<f64> = None;
+        for corners in self.bodies.iter().flat_map(Mesh::corners) {
+            for (i, j) in [(0, 1), (1, 2), (2, 0)] {
+                let (a, b) = (corners[i], corners[j]);
+                if (a.z - height) * (b.z - height) > 0.0 || a.z == b.z {
+                    continue;
+                }
+                let p = a + (b - a) * ((height - a.z) / (b.z - a.z));
+                if p.y.abs() < AT_STEM && found.is_none_or(|x| p.x > x) {
+                    found = Some(p.x);
+                }
+            }
+        }
+        found
+    }
+
+    /// Length of a strap drawn tight from a point of the edge at the bow over the stem down to the bow eye, m. Where
+    /// the hull has no stem it goes straight down.
+    ///
+    /// # Units
+    /// `eye` over the hull's lowest point, m.
+    pub fn down_to_bow_eye(&self, bow: &Point3<f64>, eye: f64) -> f64 {
+        let drop = (bow.z - eye).max(0.0);
+        let mut chain = vec![Point2::new(0.0, bow.x)];
+        for step in 1..=STEM_STEPS {
+            let down = drop * step as f64 / STEM_STEPS as f64;
+            let Some(x) = self.stem_at(bow.z - down) else {
+                continue;
+            };
+            let p = Point2::new(down, x);
+            // What stands out forward between its ends holds the strap off.
+            while let [.., a, b] = chain[..]
+                && (b - a).perp(&(p - a)) >= 0.0
+            {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        let reached = chain.last().map_or(0.0, |p| p.x);
+        let along: f64 = chain
+            .windows(2)
+            .map(|pair| (pair[1] - pair[0]).norm())
+            .sum();
+        (along + drop - reached).hypot(bow.y)
     }
 
     /// The topmost thing over a point of the plan and its height, m; `None` over open deck or sole.
@@ -211,13 +283,21 @@ impl Hull {
         })
     }
 
-    /// The point of the perimeter band under a point of the edge line: on the hull's side, however it
-    /// leans, straight across a transom between the sides' ends, or straight down where the edge stands off
-    /// the hull.
+    /// The point of the perimeter band under a point of the edge line. The band is drawn tight: on the hull's side,
+    /// however it leans, across a transom, and straight past every inward bend.
     ///
     /// # Units
     /// `drop` below the rub rail, m.
     pub fn band_point(&self, edge: &Point3<f64>, drop: f64) -> Point3<f64> {
+        let under = self.under_edge(edge, drop);
+        self.band_line
+            .as_ref()
+            .map_or(under, |line| line.at(line.nearest(under.xy())))
+    }
+
+    /// What lies under a point of the edge line where nothing is drawn tight: the hull's side, the transom between
+    /// the sides' ends, or the place straight down where the edge stands off the hull.
+    fn under_edge(&self, edge: &Point3<f64>, drop: f64) -> Point3<f64> {
         let side = edge.y.signum();
         let at_end = [self.sheer.first(), self.sheer.last()]
             .iter()
@@ -240,6 +320,15 @@ impl Hull {
         Point3::new(edge.x, edge.y, edge.z - self.rub_rail - drop)
     }
 }
+
+/// The band is read off the edge at places this far apart, m.
+const BAND_STEP: f64 = 0.02;
+
+/// Crossings no farther from the centreline than this are at the stem, m.
+const AT_STEM: f64 = 0.03;
+
+/// Heights at which the stem is looked at between sheer and bow eye.
+const STEM_STEPS: usize = 8;
 
 /// Corners are looked for this part of the length inside the ends.
 const CORNER_INSET: f64 = 0.01;

@@ -52,9 +52,9 @@ pub(super) fn film(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         point(
             "By girth",
             format!(
-                "{}: the greatest girth over the film from band to band, at station {}, and {} tucked behind \
-                 the band on both sides",
-                length(widths.girth),
+                "{}: 2 x (the shortest way over the film from the ridge to the place of the band that is farthest \
+                 from it, leaving the ridge at station {}, + {} tucked behind the band)",
+                units.format_length_up(widths.girth),
                 length(widths.girth_station),
                 length(plan.rules.film_tuck)
             ),
@@ -136,25 +136,43 @@ fn why_they_differ(plan: &Plan, units: UnitSystem) -> String {
             "the girth asks for {by} more: the hand's tape goes straight from one post to the widest part, the \
              girth at station {girth_at} follows the film over all that it lies on and down the side to the band"
         )
-    } else {
+    } else if is_narrower(plan, widths.hand_post, widths.hand_widest) {
         format!(
             "the hand rule asks for {by} more: it puts the height of the middle post and the widest part into \
              one section, and no section of this boat has both; the greatest is at station {girth_at}"
         )
+    } else {
+        format!(
+            "the hand rule asks for {by} more: the middle post stands at the widest part, but beside the post the \
+             ridge is lower and nearer to the band; the greatest is at station {girth_at}"
+        )
     }
+}
+
+/// Whether a boat is narrower at one station than at another, by more than a tape shows.
+fn is_narrower(plan: &Plan, station: f64, than: f64) -> bool {
+    let beam = |station: f64| {
+        let [starboard, port] = plan.hull.edge.at_station(station)?;
+        Some(port.y - starboard.y)
+    };
+    beam(station)
+        .zip(beam(than))
+        .is_none_or(|(here, there)| there - here > ALIKE)
 }
 
 fn cut(plan: &Plan, units: UnitSystem) -> String {
     let cut = &plan.film.cut;
     let length = |metres: f64| units.format_length(metres);
     let mut text = format!(
-        "{} long, at least {} wide, off the {} roll: {} taken, {} trimmed off, {} on the boat",
-        length(cut.length),
-        length(cut.width),
+        "{} long, at least {} wide, off the {} roll: {} taken, {} trimmed off; the whole sheet weighs {}, what stays \
+         on the boat {}",
+        units.format_length_up(cut.length),
+        units.format_length_up(cut.width),
         length(cut.roll),
         units.format_area(cut.taken),
         units.format_area(cut.trim),
-        units.format_mass(plan.film.mass)
+        units.format_mass(plan.film.mass),
+        units.format_mass(plan.film.mass_on_boat)
     );
     if cut.sheets > 1 {
         let seams: Vec<String> = cut
@@ -182,6 +200,16 @@ pub(super) fn kind(pleat: &Pleat) -> &'static str {
     }
 }
 
+/// From the least that a pleat folds away to what it folds where the sheet does not slip.
+pub(super) fn folded_away(pleat: &Pleat, units: UnitSystem) -> String {
+    let [least, most] = [pleat.depth, pleat.max_depth].map(|depth| units.format_length(depth));
+    if least == most {
+        least
+    } else {
+        format!("from {least} to {most}")
+    }
+}
+
 /// Pleats and closures.
 pub(super) fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let rows = plan
@@ -189,20 +217,25 @@ pub(super) fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         .pleats
         .iter()
         .map(|pleat| {
-            vec![
+            let cells = vec![
                 pleat.id.clone(),
                 kind(pleat).to_owned(),
                 units.format_length(pleat.station),
                 pleat.hand.map_or(CENTRE, |hand| hand.word()).to_owned(),
                 units.format_length(pleat.run),
                 match pleat.folds {
-                    1 => units.format_length(pleat.depth),
-                    folds => format!("{} in {folds}", units.format_length(pleat.depth)),
+                    1 => folded_away(pleat, units),
+                    folds => format!("{} in {folds}", folded_away(pleat, units)),
                 },
-            ]
+            ];
+            Row {
+                cells,
+                at: vec![pleat.station, pleat.run, pleat.depth, pleat.max_depth],
+                cut: None,
+            }
         })
         .collect();
-    let rows = paired(rows, 3);
+    let rows = paired(rows, 3, units);
     let mut blocks = vec![heading("Pleats")];
     if rows.is_empty() {
         blocks.push(Block::Paragraph(
@@ -223,9 +256,10 @@ pub(super) fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     ));
     blocks.push(Block::Paragraph(
         format!(
-            "Folded away is measured at the band, the least that will do; what is deeper than {} is laid in as \
-             many folds as it says. All of them open aft: a tow would tear a pleat that opens forward. Weld \
-             them, then tape them.",
+            "Folded away is measured at the band: from the least that will do, with the sheet slipped along the boat, \
+             to what is there if it hangs square to the ridge. Fold what you find; what is deeper than {} is laid in \
+             several folds. All of them open aft: a tow would tear a pleat that opens forward. Weld them, then tape \
+             them.",
             units.format_length(plan.rules.deepest_fold)
         ),
     ));
@@ -240,7 +274,7 @@ pub(super) fn band(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         .drop_straps
         .iter()
         .map(|strap| {
-            vec![
+            let cells = vec![
                 strap.id.clone(),
                 if strap.led > ALIKE {
                     let from = strap.anchor.trim_end_matches(", led along the edge");
@@ -253,18 +287,23 @@ pub(super) fn band(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                     || words::offset(strap.top.y, units),
                     |hand| hand.word().to_owned(),
                 ),
-                units.format_length(strap.cut),
-            ]
+                units.format_length_up(strap.cut),
+            ];
+            Row {
+                cells,
+                at: vec![strap.top.x, strap.led, strap.top.y.abs()],
+                cut: Some((4, strap.cut)),
+            }
         })
         .collect();
     vec![
         heading("Perimeter band and drop straps"),
         Block::Paragraph(format!(
-            "The band runs {} round the boat, {} below the rub rail; cut {}, {} at the stern. {}, looped, \
-             tail included:",
+            "The band runs {} round the boat, {} below the rub rail; cut {}, {} at the stern. {}, looped \
+             round the band, tail included; where one is led along the edge, that part is a single line:",
             units.format_length(band.length),
             units.format_length(plan.rules.band_drop),
-            units.format_length(band.cut),
+            units.format_length_up(band.cut),
             words::count(band.buckles, "buckle"),
             words::count(fittings.drop_straps.len(), "drop strap")
         )),
@@ -276,7 +315,7 @@ pub(super) fn band(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 Column::words("Side"),
                 Column::numbers("Cut"),
             ],
-            paired(rows, 3),
+            paired(rows, 3, units),
         ),
     ]
 }
@@ -295,7 +334,7 @@ pub(super) fn belly_bands(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 units.format_length(band.station),
                 units.format_length(band.slits[0].z - plan.boat.sole),
                 units.format_length(band.length),
-                units.format_length(band.cut),
+                units.format_length_up(band.cut),
             ]
         })
         .collect();
@@ -334,13 +373,18 @@ pub(super) fn air(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         .vents
         .iter()
         .map(|vent| {
-            vec![
+            let cells = vec![
                 vent.id.clone(),
                 units.format_length(vent.at.x),
                 units.format_length(vent.at.y.abs()),
                 vent.hand.word().to_owned(),
                 units.format_length(vent.at.z - plan.boat.sole),
-            ]
+            ];
+            Row {
+                cells,
+                at: vec![vent.at.x, vent.at.y.abs(), vent.at.z],
+                cut: None,
+            }
         })
         .collect();
     let air = &plan.fittings.ventilation;
@@ -394,7 +438,7 @@ pub(super) fn air(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 Column::words("Offset"),
                 Column::numbers("Over sole"),
             ],
-            offsets(paired(rows, 3), 2),
+            offsets(paired(rows, 3, units), 2),
         ),
         Block::Points(points),
     ]
@@ -432,7 +476,7 @@ pub(super) fn pads(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         .map(|(index, pad)| {
             let side = words::side(pad.at.y);
             let on = pad.on.strip_suffix(&format!(", {side}"));
-            vec![
+            let cells = vec![
                 (index + 1).to_string(),
                 on.unwrap_or(&pad.on).to_owned(),
                 units.format_length(pad.at.x),
@@ -440,7 +484,17 @@ pub(super) fn pads(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 side.to_owned(),
                 units.format_force(pad.force),
                 pad.kind.to_owned(),
-            ]
+            ];
+            Row {
+                cells,
+                // Forces are alike within a part of themselves, as lengths are within a tolerance.
+                at: vec![
+                    pad.at.x,
+                    pad.at.y.abs(),
+                    pad.force.max(1.0).ln() * TWIN / ALIKE_FORCE,
+                ],
+                cut: None,
+            }
         })
         .collect();
     let mut blocks = vec![heading("Pads")];
@@ -459,7 +513,7 @@ pub(super) fn pads(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             Column::numbers("Force"),
             Column::words("Pad it with"),
         ],
-        offsets(paired(rows, 4), 3),
+        offsets(paired(rows, 4, units), 3),
     ));
     let over = plan.bearings.iter().filter(|b| b.is_exceeded());
     let over: Vec<Point> = over
@@ -489,33 +543,73 @@ fn offsets(rows: Vec<Vec<String>>, at: usize) -> Vec<Vec<String>> {
     rows.into_iter().map(joined).collect()
 }
 
-/// Rows that read the same to port and to starboard become one: their names are joined, their side is `both`.
-fn paired(rows: Vec<Vec<String>>, side: usize) -> Vec<Vec<String>> {
-    let mut found: Vec<Vec<String>> = Vec::new();
+/// Places across the boat that differ by less are twins, m: half of a tape's quarter inch, whatever the units.
+const TWIN: f64 = 0.125 * METRES_PER_INCH;
+
+/// Part by which forces of twins may differ.
+const ALIKE_FORCE: f64 = 0.02;
+
+/// A row of a table with the numbers that decide whether it has a twin across the boat.
+struct Row {
+    cells: Vec<String>,
+    /// Numbers in which twins differ by [`TWIN`] at most.
+    at: Vec<f64>,
+    /// The column that holds a length to cut, and the length, m: of twins the longer is printed.
+    cut: Option<(usize, f64)>,
+}
+
+impl Row {
+    /// Whether another row tells of the same on the other side.
+    fn is_twin(&self, other: &Row, side: usize) -> bool {
+        let sides = (self.cells.get(side), other.cells.get(side));
+        let across = matches!(
+            (sides.0.map(String::as_str), sides.1.map(String::as_str)),
+            (Some("port"), Some("starboard")) | (Some("starboard"), Some("port"))
+        );
+        let near = |a: f64, b: f64| (a - b).abs() <= TWIN;
+        let cut = |row: &Row| row.cut.map_or(0.0, |(_, length)| length);
+        across
+            && self.at.len() == other.at.len()
+            && self.at.iter().zip(&other.at).all(|(a, b)| near(*a, *b))
+            && near(cut(self), cut(other))
+            && self.words(side).eq(other.words(side))
+    }
+
+    /// Its cells that are words and not numbers, without its name and side.
+    fn words(&self, side: usize) -> impl Iterator<Item = &str> {
+        let name = 0;
+        self.cells
+            .iter()
+            .enumerate()
+            .filter(move |(k, _)| *k != name && *k != side)
+            .map(|(_, cell)| cell.as_str())
+            .filter(|cell| !cell.chars().any(|c| c.is_ascii_digit()))
+    }
+}
+
+/// Rows of twins to port and to starboard become one: their names are joined, their side is `both`.
+fn paired(rows: Vec<Row>, side: usize, units: UnitSystem) -> Vec<Vec<String>> {
+    let mut found: Vec<Row> = Vec::new();
     for row in rows {
-        let twin = found.iter_mut().find(|other| {
-            let sides = (other.get(side), row.get(side));
-            let across = matches!(
-                (sides.0.map(String::as_str), sides.1.map(String::as_str)),
-                (Some("port"), Some("starboard")) | (Some("starboard"), Some("port"))
-            );
-            let same = (1..row.len()).all(|k| k == side || other.get(k) == row.get(k));
-            across && same
-        });
-        match twin {
+        match found.iter_mut().find(|other| other.is_twin(&row, side)) {
             Some(other) => {
-                if let (Some(name), Some(more)) = (other.first_mut(), row.first()) {
+                if let (Some(name), Some(more)) = (other.cells.first_mut(), row.cells.first()) {
                     name.push_str(", ");
                     name.push_str(more);
                 }
-                if let Some(cell) = other.get_mut(side) {
+                if let Some(cell) = other.cells.get_mut(side) {
                     "both".clone_into(cell);
+                }
+                if let (Some((column, a)), Some((_, b))) = (other.cut, row.cut)
+                    && let Some(cell) = other.cells.get_mut(column)
+                {
+                    *cell = units.format_length_up(a.max(b));
                 }
             }
             None => found.push(row),
         }
     }
-    found
+    found.into_iter().map(|row| row.cells).collect()
 }
 
 #[cfg(test)]
@@ -525,18 +619,28 @@ mod tests {
     #[test]
     fn twins_across_the_boat_are_one_row() {
         let row = |cells: [&str; 3]| cells.map(str::to_owned).to_vec();
-        let rows = vec![
-            row(["V1", "port", "4'0\""]),
-            row(["V2", "starboard", "4'0\""]),
-            row(["V3", "port", "9'0\""]),
-            row(["V4", "starboard", "9'1\""]),
-            row(["V5", "centre", "9'0\""]),
-            row(["V6", "starboard", "4'0\""]),
-        ];
-        let found = paired(rows, 1);
+        let length = |metres: f64| UnitSystem::Metric.format_length(metres);
+        let rows: Vec<Row> = [
+            ("V1", "port", 1.2194),
+            ("V2", "starboard", 1.2196),
+            ("V3", "port", 2.74),
+            ("V4", "starboard", 2.77),
+            ("V5", "centre", 2.74),
+            ("V6", "starboard", 1.2194),
+        ]
+        .into_iter()
+        .map(|(name, side, at)| Row {
+            cells: row([name, side, &length(at)]),
+            at: vec![at],
+            cut: Some((2, at)),
+        })
+        .collect();
+        let found = paired(rows, 1, UnitSystem::Metric);
         let names: Vec<&str> = found.iter().map(|row| row[0].as_str()).collect();
         assert_eq!(names, ["V1, V2", "V3", "V4", "V5", "V6"]);
         assert_eq!(found[0][1], "both");
+        // They read otherwise in millimeters; the longer is cut.
+        assert_eq!(found[0][2], "1.220 m");
         assert_eq!(found[1][1], "port");
         let joined = offsets(
             vec![row(["V1", "2'11\"", "both"]), row(["V2", "0\"", "centre"])],

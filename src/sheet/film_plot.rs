@@ -105,6 +105,7 @@ mod tests {
                 line: Vec::new(),
                 run: 0.5,
                 depth: 0.2,
+                max_depth: 0.2,
                 folds: 1,
             }],
             pattern: Pattern {
@@ -122,6 +123,7 @@ mod tests {
             ease: 0.0,
             stretch: 0.0,
             mass: 4.0,
+            mass_on_boat: 4.0,
         }
     }
 

@@ -116,7 +116,7 @@ fn straps(plan: &Plan, units: UnitSystem) -> Table {
                 strap.from.clone(),
                 ends_at(plan, strap, units),
                 units.format_length(cut.length),
-                units.format_length(cut.cut),
+                units.format_length_up(cut.cut),
                 cut.buckles.to_string(),
                 units.format_force(strap.tension),
                 units.format_length(shape.sag),

@@ -156,7 +156,7 @@ fn frame(plot: &mut Plot, plan: &Plan, units: UnitSystem) {
             closed: false,
         };
         plot.add(Layer::Straps, Some(piece), line);
-        let text = format!("{} cut {}", strap.id, units.format_length(cut.cut));
+        let text = format!("{} cut {}", strap.id, units.format_length_up(cut.cut));
         let hand = if y < 0.0 { -1.0 } else { 1.0 };
         let caps = plan.frame.posts.iter().map(|post| post.top());
         let from_cap_to_cap = caps

@@ -119,7 +119,7 @@ pub(super) fn strap_labels(
         if (rim.xy() - end).norm() > AT_EDGE {
             // From cap to cap: named beside its middle.
             let middle = start + 0.5 * (end - start);
-            let text = format!("{} cut {}", strap.id, units.format_length(cut.cut));
+            let text = format!("{} cut {}", strap.id, units.format_length_up(cut.cut));
             let at = view.at(middle.x, middle.y);
             if !note(drawing, labels, view.words, at, text) {
                 missed += 1;
@@ -129,7 +129,7 @@ pub(super) fn strap_labels(
         let anchor = strap.to.split(',').next().unwrap_or(&strap.to);
         let lines = [
             format!("{} {}", strap.id, words::short(anchor)),
-            format!("cut {}", units.format_length(cut.cut)),
+            format!("cut {}", units.format_length_up(cut.cut)),
         ];
         let wide = width_of_lines(&lines, view.words) + BETWEEN * view.words;
         let size = [wide, 2.0 * row_height];
@@ -185,7 +185,7 @@ pub(super) fn ridge_labels(
             let [x, _] = view.at(plan.hull.edge.ends()[1], 0.0);
             let x = x + 2.5;
             let name = format!("{} {}", strap.id, words::short(&strap.to));
-            let cut = format!("cut {}", units.format_length(cut.cut));
+            let cut = format!("cut {}", units.format_length_up(cut.cut));
             let wide = width_of_lines(&[name.clone(), cut.clone()], view.words);
             labels.take([x - 2.5, y - row_height, x + wide, y + row_height]);
             drawing.words([x, y - 0.6], name, view.words, Align::Start, true);

@@ -17,6 +17,11 @@ const INCHES_PER_FOOT: u64 = 12;
 /// Added before rounding, in steps of the last figure, so that a tie such as 11 7/8 in, which metres hold
 /// only nearly, always goes up.
 const TIE: f64 = 1e-9;
+/// The step of a printed metric length, m.
+const MILLIMETRE: f64 = 1e-3;
+/// Part of a step that a length may be over a whole number of them before it is rounded up: a thousandth of a
+/// millimetre or less.
+const UP: f64 = 1e-4;
 /// Printed for a value that is not finite: a sheet must not show a made-up number.
 const NO_VALUE: &str = "n/a";
 
@@ -75,6 +80,21 @@ impl UnitSystem {
             Some(inches) => format!("{inches} in"),
             None => printed,
         }
+    }
+
+    /// Prints a length to cut where too short is worse than too long (straps, film, band): rounded up to the quarter
+    /// inch or the millimetre.
+    ///
+    /// # Units
+    /// `metres` in metres.
+    #[must_use]
+    pub fn format_length_up(self, metres: f64) -> String {
+        let step = match self {
+            Self::FeetInches => METRES_PER_INCH / QUARTERS_PER_INCH as f64,
+            Self::Metric => MILLIMETRE,
+        };
+        // What is a whole number of steps but for rounding stays so.
+        self.format_length((metres / step - UP).ceil() * step)
     }
 
     /// Prints a length for a narrow table, to the inch (`7'4"`) or the centimetre (`2.24 m`). Never use it
@@ -276,6 +296,19 @@ mod tests {
         check_inches(-40.75, "-3'4 3/4\"", "-3'5\"");
         check_inches(-0.1, "0\"", "0\"");
         check_inches(-0.0, "0\"", "0\"");
+    }
+
+    // By hand: lengths to cut never come out short.
+    #[test]
+    fn lengths_to_cut_are_rounded_up() {
+        let up: Format = UnitSystem::format_length_up;
+        let inches = |inches: f64| inches * METRES_PER_INCH;
+        check(up, inches(88.01), "7'4 1/4\"", "2.236 m");
+        check(up, inches(88.25), "7'4 1/4\"", "2.242 m");
+        check(up, inches(95.76), "8'0\"", "2.433 m");
+        check(up, 2.235, "7'4\"", "2.235 m");
+        check(up, 0.0, "0\"", "0.000 m");
+        check(up, f64::NAN, "n/a", "n/a");
     }
 
     #[test]

@@ -205,7 +205,7 @@ fn straps(plan: &Plan, units: UnitSystem) -> Vec<Label> {
             .get((part * points.len() as f64) as usize)
             .copied()
             .unwrap_or_else(Point3::origin);
-        let cut = format!("cut {}", units.format_length(cut.cut));
+        let cut = format!("cut {}", units.format_length_up(cut.cut));
         // Fellows on both sides from one cap, cut alike, share a label.
         match labels.last_mut() {
             Some(Label {

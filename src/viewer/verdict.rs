@@ -106,9 +106,9 @@ pub fn findings(plan: &Plan, units: UnitSystem) -> Vec<Finding> {
         "Width to cut",
         format!(
             "{} from a roll of {}, {} long",
-            units.format_length(film.cut.width),
+            units.format_length_up(film.cut.width),
             units.format_length_short(film.cut.roll),
-            units.format_length(film.cut.length)
+            units.format_length_up(film.cut.length)
         ),
     ));
     found.push(Finding::new("Pleats", film.pleats.len().to_string()));

@@ -34,6 +34,8 @@ pub struct FilmRecord {
     pub stretch: f64,
     /// Mass of what is taken off the roll.
     pub mass_kg: f64,
+    /// Mass of what stays on the boat, tucks included.
+    pub mass_on_boat_kg: f64,
 }
 
 /// A pleat or closure.
@@ -49,8 +51,10 @@ pub struct PleatRecord {
     pub side: &'static str,
     /// How far up it runs from the band.
     pub run_m: f64,
-    /// Film folded away at the band.
+    /// Least film folded away at the band, with all the slip that the rules allow.
     pub depth_m: f64,
+    /// Film folded away where the sheet does not slip.
+    pub max_depth_m: f64,
     /// Folds side by side that it is laid in.
     pub folds: usize,
     /// Which way it opens: always aft, since a tow would tear one that opens forward.
@@ -73,6 +77,7 @@ pub(super) fn film(plan: &Plan) -> FilmRecord {
         ease: rounded(film.ease),
         stretch: rounded(film.stretch),
         mass_kg: rounded(film.mass),
+        mass_on_boat_kg: rounded(film.mass_on_boat),
     }
 }
 
@@ -87,6 +92,7 @@ pub(super) fn pleats(plan: &Plan) -> Vec<PleatRecord> {
             side: pleat.hand.map_or("centre", |hand| hand.word()),
             run_m: rounded(pleat.run),
             depth_m: rounded(pleat.depth),
+            max_depth_m: rounded(pleat.max_depth),
             folds: pleat.folds,
             opens: "aft",
         })

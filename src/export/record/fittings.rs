@@ -31,9 +31,9 @@ pub struct DropStrapRecord {
     pub top_m: [f64; 3],
     /// Where the band runs through its loop.
     pub foot_m: [f64; 3],
-    /// `port`, `starboard`, or `centre` across the stern.
+    /// `port`, `starboard`, or `centre` across the stern and on the centreline.
     pub side: &'static str,
-    /// Length of the loop.
+    /// Length of the loop with the single line that leads to it.
     pub length_m: f64,
     /// Length to cut, tail included.
     pub cut_length_m: f64,

@@ -181,8 +181,8 @@ fn facts(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             "Film",
             format!(
                 "{} x {} off the {} roll",
-                length(film.cut.length),
-                length(film.cut.width),
+                units.format_length_up(film.cut.length),
+                units.format_length_up(film.cut.width),
                 length(film.cut.roll)
             ),
         ),
@@ -190,7 +190,7 @@ fn facts(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             "Band",
             format!(
                 "cut {}, {} below the rub rail, {}",
-                length(fittings.band.cut),
+                units.format_length_up(fittings.band.cut),
                 length(plan.rules.band_drop),
                 words::count(fittings.drop_straps.len(), "drop strap")
             ),

@@ -143,7 +143,7 @@ fn band(plan: &Plan, units: UnitSystem) -> String {
         "Perimeter band. Hang {}, run the band ({}) through them from the stern round the bow and back, {} below \
          the rub rail; close it with its buckle at the stern and draw it tight.",
         words::count(fittings.drop_straps.len(), "drop strap"),
-        units.format_length(fittings.band.cut),
+        units.format_length_up(fittings.band.cut),
         units.format_length(plan.rules.band_drop)
     )
 }
@@ -197,7 +197,7 @@ fn pleats(plan: &Plan, units: UnitSystem) -> String {
          tape them.",
         words::count(sides().count(), "pleat"),
         deepest.id,
-        units.format_length(deepest.depth),
+        super::super::film_list::folded_away(deepest, units),
         units.format_length(deepest.station),
         words::count(closures, "closure")
     )

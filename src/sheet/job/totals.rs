@@ -39,9 +39,13 @@ pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
             .filter(|(strap, _)| strap.kind == kind)
             .map(|(_, cut)| cut.cut)
             .collect();
-        row(what, cuts.len(), length(cuts.iter().sum()));
+        row(what, cuts.len(), units.format_length_up(cuts.iter().sum()));
     }
-    row("perimeter band", 1, length(fittings.band.cut));
+    row(
+        "perimeter band",
+        1,
+        units.format_length_up(fittings.band.cut),
+    );
     let drops = &fittings.drop_straps;
     let total: f64 = drops.iter().map(|strap| strap.cut).sum();
     row("drop straps", drops.len(), length(total));

@@ -293,7 +293,7 @@ fn straps(ui: &mut egui::Ui, rows: &mut Rows) {
                 "from {} to {}, cut {}",
                 strap.from,
                 strap.to,
-                rows.units.format_length(cut.cut)
+                rows.units.format_length_up(cut.cut)
             );
             ui.scope(|ui| {
                 ui.set_width(COURSE * ui.spacing().item_spacing.x / SPACE);
