@@ -61,13 +61,13 @@ fn has(text: &str, parts: &[&str]) {
     }
 }
 
-/// Every file of a folder but the store, by name.
+/// Every file of a folder but the store and the list of what hulltent wrote, by name.
 fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = fs::read_dir(folder)
         .unwrap()
         .map(|entry| entry.unwrap())
         .map(|entry| (entry.file_name().into_string().unwrap(), entry.path()))
-        .filter(|(name, _)| !name.starts_with("season.sqlite"))
+        .filter(|(name, _)| !name.starts_with("season.sqlite") && name != ".hulltent.written")
         .map(|(name, path)| (name, fs::read(path).unwrap()))
         .collect();
     files.sort();

@@ -44,7 +44,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let printed = printed(&plan, arguments).map_err(unwritten)?;
     if let Some(folder) = &arguments.out {
         let files = export::plan_files(&plan, arguments.units).map_err(unwritten)?;
-        disk::write_all(folder, &files)?;
+        disk::write_all(folder, &files, &arguments.planning.inputs())?;
     }
     talk::print(&printed)?;
     talk::say(&next(

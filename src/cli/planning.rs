@@ -9,6 +9,7 @@ use crate::disk::Source;
 use crate::loads::Site;
 use crate::plan::{Plan, plan, plan_at, strengthen};
 use clap::Args;
+use std::path::PathBuf;
 
 #[derive(Debug, Args)]
 pub(super) struct Planning {
@@ -57,6 +58,16 @@ impl Planning {
         let about = format!("planning {}", boat.name);
         progress::while_working(&about, || self.planned(&boat, site.as_ref(), &rules))
             .map_err(|problems| Failure::of_file(&name, Some(text), problems))
+    }
+
+    /// The files that are read for it.
+    pub fn inputs(&self) -> Vec<PathBuf> {
+        let boat = PathBuf::from(&self.boat);
+        boat.is_file()
+            .then_some(boat)
+            .into_iter()
+            .chain(self.siting.input())
+            .collect()
     }
 
     fn planned(

@@ -16,6 +16,11 @@ pub(super) struct Pricing {
 }
 
 impl Pricing {
+    /// The file that is read for it.
+    pub fn input(&self) -> Option<PathBuf> {
+        self.prices.clone()
+    }
+
     /// Reads the price book; the invented one is told.
     pub fn book(&self) -> Result<PriceBook, Failure> {
         let Some(path) = &self.prices else {

@@ -3,13 +3,12 @@
 use super::planning::Planning;
 use super::pricing::{Posts, Pricing};
 use super::report::Failure;
-use super::season::{notes, stored};
+use super::season::{notes, whole_store};
 use super::values::Size;
 use super::{COLUMNS, Outcome, talk, values};
 use crate::disk;
 use crate::export::{self, ExportError, FileSet};
 use crate::plan::Plan;
-use crate::season::store::Store;
 use crate::season::{LEAST_JOBS, learn};
 use crate::sheet::{Audience, quote_pages, quote_sheet};
 use crate::takeoff::{Learned, Quote, Unpriced};
@@ -76,7 +75,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let mut missing = Vec::new();
     if let Some(folder) = &arguments.out {
         let set = files(&plan, &quote, arguments).map_err(unwritten)?;
-        disk::write_all(folder, &set.files)?;
+        let mut inputs = arguments.planning.inputs();
+        inputs.extend(arguments.pricing.input());
+        inputs.extend(arguments.learned.clone());
+        disk::write_all(folder, &set.files, &inputs)?;
         missing = set.missing;
     }
     talk::print(&printed)?;
@@ -103,7 +105,7 @@ fn learned(store: Option<&Path>) -> Result<Learned, Failure> {
     let Some(path) = store else {
         return Ok(Learned::default());
     };
-    let store = Store::open(path).map_err(stored)?;
+    let store = whole_store(path)?;
     let learned = learn(&notes(&store)?);
     if learned.steps.is_empty() {
         talk::say(&format!(

@@ -33,7 +33,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let set = export::sheet_files(&plan, arguments.units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "run `hulltent plan` for the text"))?;
     let (folder, files) = (&arguments.out, set.files);
-    disk::write_all(folder, &files)?;
+    disk::write_all(folder, &files, &arguments.planning.inputs())?;
     let pages = export::sheet_pages(&files);
     for name in disk::remove_from(folder, export::sheet_page_name, pages + 1)? {
         talk::say(&format!("removed {name} of an earlier, longer sheet"));

@@ -40,6 +40,11 @@ pub(super) struct Siting {
 }
 
 impl Siting {
+    /// The file that is read for it.
+    pub fn input(&self) -> Option<PathBuf> {
+        self.site.clone()
+    }
+
     /// The site; `None` where nothing is said about it.
     pub fn site(&self) -> Result<Option<Site>, Failure> {
         let options = SiteOptions {

@@ -42,7 +42,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let Some(folder) = &arguments.out {
         let stock = export::csv_table(&STOCK_COLUMNS, next_stock(&rows, arguments.units))
             .map_err(|error| Failure::plain(error.to_string(), "check the list"))?;
-        disk::write_all(folder, &[("stock.csv".to_owned(), stock.into_bytes())])?;
+        let mut inputs = vec![arguments.list.clone()];
+        inputs.extend(arguments.pricing.input());
+        let files = [("stock.csv".to_owned(), stock.into_bytes())];
+        disk::write_all(folder, &files, &inputs)?;
     }
     talk::print(&export::text(
         &missing_sheet(&gone, left, &book, arguments.units),

@@ -1,7 +1,7 @@
 //! `hulltent store`: a job list with its boat files in one SQLite file, and out of it again.
 
 use super::report::Failure;
-use super::season::{Shelf, list_of, stored, tell};
+use super::season::{Shelf, list_of, stored, tell, whole_store};
 use super::{Outcome, talk};
 use crate::disk;
 use crate::season::store::Store;
@@ -45,7 +45,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             let (found, problems) = shelf.jobs()?;
             tell(jobs, &problems);
             let mut into = Store::open_or_create(store).map_err(stored)?;
-            shelf.keep_in(&mut into)?;
+            into.check().map_err(stored)?;
+            shelf.keep_in(&found, &mut into)?;
             talk::say(&format!(
                 "{} jobs are in {2}; next: `hulltent season {2} --out DIR`{1}",
                 found.len(),
@@ -63,7 +64,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             })
         }
         What::Export { store, out } => {
-            let from = Store::open(store).map_err(stored)?;
+            let from = whole_store(store)?;
             let list = list_of(&from.jobs().map_err(stored)?)?;
             let mut files = vec![("jobs.csv".to_owned(), list.into_bytes())];
             for file in from.files().map_err(stored)? {
@@ -79,15 +80,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
                 .map_err(|error| Failure::plain(error.to_string(), "the store is damaged"))?;
             files.push(("notes.csv".to_owned(), notes.into_bytes()));
             plain_names(&files)?;
-            disk::write_all(out, &files)?;
+            disk::write_all(out, &files, std::slice::from_ref(store))?;
             talk::say(&format!("next: look at {}/jobs.csv", out.display()));
             Ok(Outcome::Good)
         }
         What::Check { store } => {
-            Store::open(store)
-                .map_err(stored)?
-                .check()
-                .map_err(stored)?;
+            whole_store(store)?;
             talk::say(&format!("{} is whole", store.display()));
             Ok(Outcome::Good)
         }

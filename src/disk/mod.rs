@@ -4,12 +4,16 @@
 //! way.
 
 mod held;
+mod manifest;
 mod read;
 mod write;
 
 pub use held::{Held, Left, left_behind};
-pub use read::{Source, Unread, bytes_of, read_bytes, read_file, read_preset, read_text};
-pub use write::{Bytes, clear_parts, make_folder, remove_from, write_all, write_file, write_new};
+pub use read::{Source, Unread, below, bytes_of, read_bytes, read_file, read_preset, read_text};
+pub use write::{
+    Bytes, check_outputs, claim, clear_parts, make_folder, remove_from, write_all, write_file,
+    write_new,
+};
 
 /// What the machine refused, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -5,7 +5,7 @@ use crate::boat::{self, Boat, LARGEST_FILE, Preset, Problem};
 use std::cell::RefCell;
 use std::fs::File;
 use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// A boat that was read, with all that it was read from.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,6 +167,38 @@ pub fn read_bytes(name: &str, bytes: &[u8], folder: &Path) -> Result<Source, Unr
             text,
             list: problems.list,
         }),
+    }
+}
+
+/// The place of a file that a list in a folder names: in that folder or below it, so that a list from elsewhere cannot
+/// reach out. `None` where there is no such file.
+///
+/// # Errors
+/// The name leads out of the folder.
+pub fn below(folder: &Path, name: &str) -> Result<Option<PathBuf>, Fault> {
+    let outside = || {
+        Fault::new(
+            format!("'{name}' lies outside of the list's folder"),
+            "copy the file beside the list, or into a folder there",
+        )
+    };
+    let parts = Path::new(name).components();
+    let mut plain = parts.map(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    if !plain.all(|is_plain| is_plain) {
+        return Err(outside());
+    }
+    let folder = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
+    let path = folder.join(name);
+    if !path.is_file() {
+        return Ok(None);
+    }
+    match (path.canonicalize(), folder.canonicalize()) {
+        (Ok(real), Ok(home)) if real.starts_with(&home) => Ok(Some(path)),
+        _ => Err(outside()),
     }
 }
 

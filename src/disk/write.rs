@@ -1,6 +1,7 @@
 //! Writes files whole or not at all.
 
 use super::Fault;
+use super::manifest::{self, Manifest};
 use super::read::folder_of;
 use std::fs;
 use std::io::Write;
@@ -22,11 +23,17 @@ pub(super) fn unwritten(path: &Path, error: &dyn std::fmt::Display) -> Fault {
 }
 
 /// Writes all files into a folder, which is made if need be. All are first written beside their places,
-/// then renamed, so that a full disk or a missing right leaves the folder as it was.
+/// then renamed, so that a full disk or a missing right leaves the folder as it was. A list of checksums beside them tells
+/// the next run what hulltent wrote here.
 ///
 /// # Errors
-/// The folder cannot be made, or a file in it cannot be written.
-pub fn write_all(folder: &Path, files: &[Bytes]) -> Result<(), Fault> {
+/// A file would take the place of an input of the run, or of a file that is not as hulltent wrote it; the folder cannot
+/// be made, or a file in it cannot be written. Nothing is written then.
+pub fn write_all(folder: &Path, files: &[Bytes], inputs: &[PathBuf]) -> Result<(), Fault> {
+    let outputs = files
+        .iter()
+        .map(|(name, bytes)| (name.as_str(), Some(bytes.as_slice())));
+    manifest::check(folder, outputs, inputs)?;
     let made = made_folders(folder);
     let result = write_into(folder, files);
     if result.is_err() {
@@ -36,6 +43,37 @@ pub fn write_all(folder: &Path, files: &[Bytes]) -> Result<(), Fault> {
         }
     }
     result
+}
+
+/// Looks before a long run whether [`write_all`] would refuse files of these names.
+///
+/// # Errors
+/// It would.
+pub fn check_outputs<'a>(
+    folder: &Path,
+    names: impl IntoIterator<Item = &'a str>,
+    inputs: &[PathBuf],
+) -> Result<(), Fault> {
+    manifest::check(folder, names.into_iter().map(|name| (name, None)), inputs)
+}
+
+/// Makes a folder this run's own until what is returned is dropped or the process ends. `None` where the machine cannot
+/// lock folders.
+///
+/// # Errors
+/// Another run has it.
+pub fn claim(folder: &Path) -> Result<Option<fs::File>, Fault> {
+    let Ok(opened) = fs::File::open(folder) else {
+        return Ok(None);
+    };
+    match opened.try_lock() {
+        Ok(()) => Ok(Some(opened)),
+        Err(fs::TryLockError::WouldBlock) => Err(Fault::new(
+            format!("another run is writing into {}", folder.display()),
+            "wait until it has ended, or write into another folder (--out DIR)",
+        )),
+        Err(fs::TryLockError::Error(_)) => Ok(None),
+    }
 }
 
 /// The folders on the way that do not exist yet, the outermost first.
@@ -68,10 +106,40 @@ fn write_into(folder: &Path, files: &[Bytes]) -> Result<(), Fault> {
             .map_err(|error| failed(&path, &error))?;
         ready.push((file, path));
     }
+    // Both what is there and what comes is known before anything is replaced: a run may be stopped at any point.
+    let mut both = Manifest::read(folder);
+    let mut after = both.clone();
+    for (name, bytes) in files {
+        after.remove(name);
+        after.add(name, bytes);
+        if let Ok(there) = fs::read(folder.join(name)) {
+            both.remove(name);
+            both.add(name, &there);
+        }
+        both.add(name, bytes);
+    }
+    keep(folder, &both)?;
     for (file, path) in ready {
         file.persist(&path)
             .map_err(|error| failed(&path, &error.error))?;
     }
+    if both == after {
+        Ok(())
+    } else {
+        keep(folder, &after)
+    }
+}
+
+/// Writes the list of what hulltent wrote.
+fn keep(folder: &Path, manifest: &Manifest) -> Result<(), Fault> {
+    let path = folder.join(manifest::NAME);
+    let failed = |error: &std::io::Error| unwritten(&path, error);
+    let mut file = builder()
+        .tempfile_in(folder)
+        .map_err(|error| failed(&error))?;
+    file.write_all(manifest.text().as_bytes())
+        .map_err(|error| failed(&error))?;
+    file.persist(&path).map_err(|error| failed(&error.error))?;
     Ok(())
 }
 
@@ -153,7 +221,7 @@ pub fn write_new(
 const MOST_NUMBERS: usize = 10_000;
 
 /// Removes the numbered files from a number on: what an earlier, longer run left would be taken for part of
-/// this one. Only plain files that are called exactly so are touched. Returns their names.
+/// this one. Only plain files that are called exactly so, and are as hulltent wrote them, are touched. Returns their names.
 ///
 /// # Errors
 /// One of them cannot be removed.
@@ -163,10 +231,12 @@ pub fn remove_from(
     first: usize,
 ) -> Result<Vec<String>, Fault> {
     let mut removed = Vec::new();
+    let mut manifest = Manifest::read(folder);
     // Numbers have no gaps, unless somebody took a page away: then what follows is theirs to keep.
     for name in (first..).map(name) {
         let path = folder.join(&name);
-        if !path.is_file() {
+        let is_own = fs::read(&path).is_ok_and(|bytes| manifest.has(&name, &bytes));
+        if !path.is_file() || !is_own {
             break;
         }
         fs::remove_file(&path).map_err(|error| {
@@ -178,7 +248,11 @@ pub fn remove_from(
                 "remove it by hand; everything else was written",
             )
         })?;
+        manifest.remove(&name);
         removed.push(name);
+    }
+    if !removed.is_empty() {
+        keep(folder, &manifest)?;
     }
     Ok(removed)
 }
@@ -246,9 +320,9 @@ mod tests {
         let home = tempfile::tempdir().unwrap();
         let page = |number| format!("page-{number}.svg");
         let kept = ["page-1.svg", "page-6.svg", "page-x.svg", "mine"];
-        for name in kept.iter().chain(&["page-2.svg", "page-3.svg"]) {
-            fs::write(home.path().join(name), "x").unwrap();
-        }
+        let all = kept.iter().chain(&["page-2.svg", "page-3.svg"]);
+        let all: Vec<Bytes> = all.map(|name| bytes((name, "x"))).collect();
+        write_all(home.path(), &all, &[]).unwrap();
         fs::create_dir(home.path().join("page-4.svg")).unwrap();
         let removed = remove_from(home.path(), page, 2).unwrap();
         assert_eq!(removed, ["page-2.svg", "page-3.svg"]);
@@ -319,21 +393,21 @@ mod tests {
         let home = tempfile::tempdir().unwrap();
         let folder = home.path().join("a/b");
         let files = [("one", "1"), ("two", "22")].map(bytes);
-        write_all(&folder, &files).unwrap();
-        assert_eq!(names(&folder), ["one", "two"]);
+        write_all(&folder, &files, &[]).unwrap();
+        assert_eq!(names(&folder), [manifest::NAME, "one", "two"]);
         // A folder in the way of the second file: the first keeps its old bytes, nothing is left over.
         fs::remove_file(folder.join("two")).unwrap();
         fs::create_dir(folder.join("two")).unwrap();
         let newer = [("one", "new"), ("two", "22")].map(bytes);
-        let failure = write_all(&folder, &newer).unwrap_err().to_string();
+        let failure = write_all(&folder, &newer, &[]).unwrap_err().to_string();
         assert!(
             failure.contains("two") && failure.contains("in the way"),
             "{failure}"
         );
-        assert_eq!(names(&folder), ["one", "two"]);
+        assert_eq!(names(&folder), [manifest::NAME, "one", "two"]);
         assert_eq!(fs::read(folder.join("one")).unwrap(), b"1");
         // A file where a folder is wanted: no folder is made on the way.
-        let failure = write_all(&folder.join("one/c"), &files)
+        let failure = write_all(&folder.join("one/c"), &files, &[])
             .unwrap_err()
             .to_string();
         assert!(failure.contains("cannot be written"), "{failure}");

@@ -4,6 +4,7 @@ use super::ExportError;
 use super::number::rounded;
 use crate::fittings::Fittings;
 use crate::plan::Plan;
+use crate::season::guarded;
 use crate::units::{NEWTONS_PER_POUND, UnitSystem};
 
 /// Columns whose headings do not depend on the units; lengths and forces get their unit appended.
@@ -100,7 +101,11 @@ fn written(
         }));
         cells.push(row.governed_by);
         writer
-            .write_record(cells.into_iter().map(cell))
+            .write_record(
+                cells
+                    .into_iter()
+                    .map(|text| guarded(&cell(text)).into_owned()),
+            )
             .map_err(refuse)?;
     }
     let bytes = writer

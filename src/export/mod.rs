@@ -37,7 +37,7 @@ pub use pdf::pdf;
 pub use quote::{quote_csv, quote_json};
 pub use record::Record;
 pub use ron::ron;
-pub use season::season_files;
+pub use season::{season_files, season_names};
 pub use slope_colour::{slope_colour, slope_colour_hex};
 pub use stl::stl;
 pub use svg::svg;

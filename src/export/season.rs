@@ -16,6 +16,27 @@ type File = (String, Vec<u8>);
 /// Columns of lines in text files.
 const COLUMNS: usize = 80;
 
+/// Names of a season's files, with a calendar or without: what [`season_files`] makes.
+pub fn season_names(has_calendar: bool) -> impl Iterator<Item = &'static str> {
+    const ALWAYS: [&str; 12] = [
+        "summary.pdf",
+        "summary.txt",
+        "boats.csv",
+        "film.pdf",
+        "film.csv",
+        "posts.pdf",
+        "posts.csv",
+        "cautions.txt",
+        "purchase.pdf",
+        "purchase.csv",
+        "spring.pdf",
+        "spring.csv",
+    ];
+    const CALENDAR: [&str; 3] = ["calendar.pdf", "calendar.csv", "calendar.ics"];
+    let calendar = CALENDAR.into_iter().filter(move |_| has_calendar);
+    ALWAYS.into_iter().chain(calendar)
+}
+
 /// Names and bytes of a season's files: `summary.pdf` and `.txt`, `boats.csv`, `film.pdf` and `.csv`, `posts.pdf` and
 /// `.csv`, `cautions.txt`, `purchase.pdf` and `.csv`, `spring.pdf` and `.csv`, and where there is a calendar `calendar.pdf`, `.csv` and
 /// `.ics`.

@@ -1,8 +1,9 @@
 //! Any table as CSV.
 
 use super::ExportError;
+use crate::season::guarded;
 
-/// A row of headings and rows of cells as CSV.
+/// A row of headings and rows of cells as CSV. No text becomes a formula in a spreadsheet: see [`guarded`].
 ///
 /// # Errors
 /// When the writer refuses, as where a row is longer than the headings.
@@ -14,7 +15,8 @@ pub fn csv_table<const N: usize>(
     let mut writer = ::csv::Writer::from_writer(Vec::new());
     writer.write_record(headings).map_err(refuse)?;
     for row in rows {
-        writer.write_record(&row).map_err(refuse)?;
+        let cells = row.iter().map(|cell| guarded(cell).into_owned());
+        writer.write_record(cells).map_err(refuse)?;
     }
     let bytes = writer
         .into_inner()

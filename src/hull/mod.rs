@@ -155,57 +155,6 @@ impl Hull {
         EdgeLine::around(&all)
     }
 
-    /// Where the stem, or the middle of a square bow, stands at a height; `None` where nothing does.
-    ///
-    /// # Units
-    /// Metres.
-    fn stem_at(&self, height: f64) -> Option<f64> {
-        let mut found: Option<f64> = None;
-        for corners in self.bodies.iter().flat_map(Mesh::corners) {
-            for (i, j) in [(0, 1), (1, 2), (2, 0)] {
-                let (a, b) = (corners[i], corners[j]);
-                if (a.z - height) * (b.z - height) > 0.0 || a.z == b.z {
-                    continue;
-                }
-                let p = a + (b - a) * ((height - a.z) / (b.z - a.z));
-                if p.y.abs() < AT_STEM && found.is_none_or(|x| p.x > x) {
-                    found = Some(p.x);
-                }
-            }
-        }
-        found
-    }
-
-    /// Length of a strap drawn tight from a point of the edge at the bow over the stem down to the bow eye, m. Where
-    /// the hull has no stem it goes straight down.
-    ///
-    /// # Units
-    /// `eye` over the hull's lowest point, m.
-    pub fn down_to_bow_eye(&self, bow: &Point3<f64>, eye: f64) -> f64 {
-        let drop = (bow.z - eye).max(0.0);
-        let mut chain = vec![Point2::new(0.0, bow.x)];
-        for step in 1..=STEM_STEPS {
-            let down = drop * step as f64 / STEM_STEPS as f64;
-            let Some(x) = self.stem_at(bow.z - down) else {
-                continue;
-            };
-            let p = Point2::new(down, x);
-            // What stands out forward between its ends holds the strap off.
-            while let [.., a, b] = chain[..]
-                && (b - a).perp(&(p - a)) >= 0.0
-            {
-                chain.pop();
-            }
-            chain.push(p);
-        }
-        let reached = chain.last().map_or(0.0, |p| p.x);
-        let along: f64 = chain
-            .windows(2)
-            .map(|pair| (pair[1] - pair[0]).norm())
-            .sum();
-        (along + drop - reached).hypot(bow.y)
-    }
-
     /// The topmost thing over a point of the plan and its height, m; `None` over open deck or sole.
     ///
     /// # Units
@@ -323,12 +272,6 @@ impl Hull {
 
 /// The band is read off the edge at places this far apart, m.
 const BAND_STEP: f64 = 0.02;
-
-/// Crossings no farther from the centreline than this are at the stem, m.
-const AT_STEM: f64 = 0.03;
-
-/// Heights at which the stem is looked at between sheer and bow eye.
-const STEM_STEPS: usize = 8;
 
 /// Corners are looked for this part of the length inside the ends.
 const CORNER_INSET: f64 = 0.01;

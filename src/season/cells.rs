@@ -1,7 +1,9 @@
 //! Lists as a spreadsheet makes them: a row of headings, then one row a thing; whatever is wrong is told with its row
 //! and its column, and the other rows go on.
 
+use super::formula::unguarded;
 use crate::boat::suggest;
+use std::borrow::Cow;
 use std::fmt;
 
 /// What is wrong with a cell, a row or a whole list.
@@ -107,13 +109,14 @@ impl Cells {
             .rev()
             .max_by_key(count)
             .unwrap_or(b',');
+        let (text, mut problems) = without_open_quotes(text, delimiter);
+        let text = text.as_ref();
         let mut reader = ::csv::ReaderBuilder::new()
             .delimiter(delimiter)
             .flexible(true)
             .has_headers(false)
             .trim(::csv::Trim::All)
             .from_reader(text.as_bytes());
-        let mut problems = Vec::new();
         let mut headings: Option<Vec<String>> = None;
         let mut rows = Vec::new();
         let mut rows_before = RowCounter::default();
@@ -132,7 +135,10 @@ impl Cells {
                 Ok(record) => {
                     let breaks = record.iter().map(|cell| cell.matches('\n').count());
                     rows_before.within += breaks.sum::<usize>();
-                    let cells: Vec<String> = record.iter().map(str::to_owned).collect();
+                    let cells: Vec<String> = record
+                        .iter()
+                        .map(|cell| unguarded(cell).to_owned())
+                        .collect();
                     if cells.iter().all(String::is_empty) {
                         continue;
                     }
@@ -152,19 +158,19 @@ impl Cells {
         }
         let headings = headings.unwrap_or_default();
         let places = places(&headings, columns, required, &mut problems)?;
-        for (number, cells) in &rows {
-            if let Some(extra) = cells
-                .iter()
-                .skip(headings.len())
-                .find(|cell| !cell.is_empty())
-            {
-                problems.push(CellProblem::of_row(
+        // Where a comma split a cell, all that follows stands in the wrong column.
+        rows.retain(|(number, cells): &(usize, Vec<String>)| {
+            let mut beyond = cells.iter().skip(headings.len());
+            let extra = beyond.find(|cell| !cell.is_empty());
+            problems.extend(extra.map(|extra| {
+                CellProblem::of_row(
                     *number,
-                    format!("'{extra}' stands beyond the last heading"),
+                    format!("'{extra}' stands beyond the last heading, the row is left out"),
                     "put cells that hold a comma into quotes",
-                ));
-            }
-        }
+                )
+            }));
+            extra.is_none()
+        });
         Ok((Cells { places, rows }, problems))
     }
 
@@ -176,6 +182,78 @@ impl Cells {
             cells,
         })
     }
+}
+
+/// The text with those rows blanked in which a quote is opened that nothing closes: it would take in all rows behind it.
+/// Blanked rows are told, and still count as rows.
+fn without_open_quotes(text: &str, delimiter: u8) -> (Cow<'_, str>, Vec<CellProblem>) {
+    let mut problems = Vec::new();
+    let mut kept = Cow::Borrowed(text);
+    let (mut from, mut breaks, mut within, mut counted) = (0, 0, 0, 0);
+    while let Some((begin, open)) = open_quote(text.as_bytes(), from, delimiter, &mut within) {
+        let rest = text.get(open..).unwrap_or_default();
+        let end = rest.find('\n').map_or(text.len(), |length| open + length);
+        let passed = text.get(counted..open).unwrap_or_default();
+        breaks += passed.matches('\n').count();
+        counted = open;
+        problems.push(CellProblem::of_row(
+            breaks - within.min(breaks) + 1,
+            "a quote is opened and not closed, the row is left out",
+            "close it before the next comma, or take it away; an inch mark within quotes is written twice",
+        ));
+        kept.to_mut()
+            .replace_range(begin..end, &" ".repeat(end - begin));
+        from = end;
+    }
+    (kept, problems)
+}
+
+/// Where the first quote stands, from the begin of a row on, that is opened and neither closed on its row nor closed
+/// cleanly on a later one; before it the begin of its row. Counts line breaks within quotes that are.
+fn open_quote(
+    bytes: &[u8],
+    from: usize,
+    delimiter: u8,
+    within: &mut usize,
+) -> Option<(usize, usize)> {
+    let at = |place: usize| bytes.get(place).copied();
+    let (mut row, mut place, mut is_begin) = (from, from, true);
+    while let Some(byte) = at(place) {
+        if !(is_begin && byte == b'"') {
+            is_begin = byte == delimiter || byte == b'\n';
+            place += 1;
+            if byte == b'\n' {
+                row = place;
+            }
+            continue;
+        }
+        let (open, mut breaks) = (place, 0);
+        place += 1;
+        loop {
+            match (at(place), at(place + 1)) {
+                (None, _) => return Some((row, open)),
+                (Some(b'"'), Some(b'"')) => place += 2,
+                (Some(b'"'), next) => {
+                    let is_clean = next.is_none_or(|next| {
+                        next == delimiter || matches!(next, b'\r' | b'\n' | b' ')
+                    });
+                    if !is_clean && breaks > 0 {
+                        return Some((row, open));
+                    }
+                    place += 1;
+                    // Text behind the closing quote of a cell on one row is taken as it stands.
+                    break;
+                }
+                (Some(byte), _) => {
+                    breaks += usize::from(byte == b'\n');
+                    place += 1;
+                }
+            }
+        }
+        *within += breaks;
+        is_begin = false;
+    }
+    None
 }
 
 /// Counts rows as a spreadsheet does: blank lines are rows, breaks within quotes are none.
@@ -351,6 +429,49 @@ mod tests {
     }
 
     #[test]
+    fn an_open_quote_takes_in_no_other_row() {
+        for (text, open, kept) in [
+            ("name,count\nA,1\n\"B,2\nC,3\nD,4\n", vec![3], "A C D"),
+            ("name,count\n\"A,1\nB,\"2\"\nC,3\n", vec![2], "B C"),
+            (
+                "name,count\n\"A,1\n\"B\",2\n\"C,3\n\nD,4",
+                vec![2, 4],
+                "B D",
+            ),
+            (
+                "name,count\n\"A\nlong\",1\n\"B,2\nC,3\n",
+                vec![3],
+                "A\nlong C",
+            ),
+            ("name,count\nA,\"1", vec![2], ""),
+            ("name,count\n\"A\nlong\",\"1\nB,2\n", vec![2], "B"),
+            (
+                "name,count\n\"A \"\"x\"\"\",1\nB 5\",2\n",
+                vec![],
+                "A \"x\" B 5\"",
+            ),
+        ] {
+            let (list, problems) = read(text);
+            let rows: Vec<usize> = problems.iter().map(|problem| problem.row).collect();
+            assert_eq!(rows, open, "{text}");
+            assert!(
+                problems
+                    .iter()
+                    .all(|problem| problem.what.contains("quote"))
+            );
+            let names: Vec<String> = list.rows().map(|row| row.text("name").to_owned()).collect();
+            assert_eq!(names.join(" "), kept, "{text}");
+        }
+    }
+
+    #[test]
+    fn guarded_text_reads_back() {
+        let (list, _) = read("name,count\n'=1+1,-2\n");
+        let row = list.rows().next().unwrap();
+        assert_eq!((row.text("name"), row.text("count")), ("=1+1", "-2"));
+    }
+
+    #[test]
     fn slips_are_told_with_row_and_column() {
         let (list, problems) = read("name,cuont,count\nA,1,2\nB,1,2,3\n");
         assert!(problems[0].to_string().contains("row 1, column B (cuont)"));
@@ -360,7 +481,9 @@ mod tests {
                 .to_string()
                 .starts_with("row 3: '3' stands beyond")
         );
-        assert_eq!(list.rows().count(), 2);
+        // A row whose cells may have moved is told and not used.
+        let kept: Vec<String> = list.rows().map(|row| row.text("name").to_owned()).collect();
+        assert_eq!(kept, ["A"]);
         let missing = Cells::read("boat,count\nA,1\n", &COLUMNS, &["name"]).expect_err("no name");
         assert!(
             missing

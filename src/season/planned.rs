@@ -124,7 +124,7 @@ pub fn plan_all(
     known: &(dyn Fn(&str) -> Option<Planned> + Sync),
     done: &(dyn Fn(&str, &PlanOrProblems) + Sync),
 ) -> Vec<PlanOrProblems> {
-    let keys: Vec<String> = wanted.iter().map(Wanted::key).collect();
+    let keys: Vec<String> = wanted.par_iter().map(Wanted::key).collect();
     let mut kinds: BTreeMap<&str, &Wanted> = BTreeMap::new();
     for (key, wanted) in keys.iter().zip(wanted) {
         kinds.entry(key).or_insert(wanted);

@@ -35,6 +35,11 @@ type Weekdays = [bool; 7];
 const WEEKS: i64 = 6;
 
 impl Days {
+    /// Whether a first day is given.
+    pub fn has_start(&self) -> bool {
+        self.start.is_some()
+    }
+
     /// The crews; `None` where no day is known to start on.
     pub fn crews(
         &self,

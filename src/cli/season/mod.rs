@@ -4,7 +4,7 @@ mod days;
 mod progress;
 mod shelf;
 
-pub(super) use shelf::{Shelf, list_of, notes, stored};
+pub(super) use shelf::{Shelf, list_of, notes, stored, whole_store};
 
 use super::pricing::Pricing;
 use super::report::Failure;
@@ -25,6 +25,7 @@ use clap::Args;
 use days::Days;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -57,6 +58,16 @@ pub(super) struct Arguments {
     days: Days,
 }
 
+impl Arguments {
+    /// The files that are read.
+    fn inputs(&self) -> Vec<PathBuf> {
+        let also = [self.stock.clone(), self.pricing.input()];
+        std::iter::once(self.jobs.clone())
+            .chain(also.into_iter().flatten())
+            .collect()
+    }
+}
+
 /// The store that lies among a season's files.
 const STORE: &str = "season.sqlite";
 
@@ -76,10 +87,20 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             "mend what was told, or see assets/demo-season/jobs.csv for how a list looks",
         ));
     }
+    let has_calendar = arguments.days.has_start() || jobs.iter().any(|job| job.due.is_some());
+    disk::check_outputs(
+        &arguments.out,
+        export::season_names(has_calendar),
+        &arguments.inputs(),
+    )?;
+    disk::make_folder(&arguments.out)?;
+    let _claim = disk::claim(&arguments.out)?;
+    let many = if jobs.len() == 1 { "job" } else { "jobs" };
+    talk::say(&format!("{} {many}: reading their boats", jobs.len()));
+    let mut store = store(&arguments.out, &shelf)?;
+    shelf.keep_in(&jobs, &mut store)?;
     let (wanted, mut failed) = boats(&shelf, jobs);
     failed.extend(rows(&problems));
-    let mut store = store(&arguments.out, &shelf)?;
-    shelf.keep_in(&mut store)?;
     let planned = planned(wanted, &mut failed, store, arguments.anew)?;
     if planned.0.is_empty() {
         for failed in &failed {
@@ -117,7 +138,7 @@ fn write(season: &Season, book: &PriceBook, arguments: &Arguments) -> Result<boo
     let (units, folder) = (arguments.units, &arguments.out);
     let set = export::season_files(season, book, units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "tell the developers"))?;
-    disk::write_all(folder, &set.files)?;
+    disk::write_all(folder, &set.files, &arguments.inputs())?;
     talk::print(&export::text(&summary_sheet(season, book, units), COLUMNS))?;
     if season.rota.is_none() {
         talk::say("no calendar: give --start, or due dates in the list");
@@ -188,8 +209,9 @@ fn stock(path: Option<&Path>, book: &PriceBook) -> Result<StockList, Failure> {
 /// The boat and the site of each job; jobs without a sound boat are told.
 fn boats(shelf: &Shelf, jobs: Vec<Job>) -> (Vec<(Job, Wanted)>, Vec<Failed>) {
     let (mut wanted, mut failed) = (Vec::new(), Vec::new());
-    for job in jobs {
-        match shelf.wanted(&job) {
+    let all = shelf.all_wanted(&jobs);
+    for (job, found) in jobs.into_iter().zip(all) {
+        match found {
             Ok(found) => wanted.push((job, found)),
             Err(problems) => failed.push(Failed {
                 row: job.row,
@@ -203,13 +225,14 @@ fn boats(shelf: &Shelf, jobs: Vec<Job>) -> (Vec<(Job, Wanted)>, Vec<Failed>) {
 
 /// Opens the store among the season's files; one that the jobs come from is left as it is.
 fn store(folder: &Path, shelf: &Shelf) -> Result<Store, Failure> {
-    disk::make_folder(folder)?;
     disk::clear_parts(folder);
     let path = folder.join(STORE);
     if shelf.is_store_at(&path) {
-        return Store::open(&path).map_err(shelf::stored);
+        return whole_store(&path);
     }
-    Store::open_or_create(&path).map_err(shelf::stored)
+    let store = Store::open_or_create(&path).map_err(stored)?;
+    store.check().map_err(stored)?;
+    Ok(store)
 }
 
 /// What a planning of many boats gives: the jobs with their plans, and the store back.
@@ -225,6 +248,7 @@ fn planned(
     let (jobs, boats): (Vec<Job>, Vec<Wanted>) = wanted.into_iter().unzip();
     let bar = progress::Bar::new(boats.len());
     let store = Mutex::new((store, None));
+    let is_changed = AtomicBool::new(false);
     let known = |key: &str| {
         let held = store.lock().ok()?;
         let text = held.0.plan(key).ok().flatten().filter(|_| !anew)?;
@@ -239,21 +263,26 @@ fn planned(
             .as_ref()
             .ok()
             .and_then(|planned| serde_json::to_string(planned).ok());
-        if let (Some(text), Ok(mut held)) = (text, store.lock())
-            && let Err(error) = held.0.keep_plan(key, &text)
-        {
-            // The season goes on; it is told once that its plans are not kept.
-            held.1.get_or_insert(error);
+        if let (Some(text), Ok(mut held)) = (text, store.lock()) {
+            is_changed.store(true, Ordering::Relaxed);
+            if let Err(error) = held.0.keep_plan(key, &text) {
+                // The season goes on; it is told once that its plans are not kept.
+                held.1.get_or_insert(error);
+            }
         }
     };
     let plans = plan_all(&boats, &known, &done);
     bar.done();
-    let (store, unkept) = store.into_inner().map_err(|_| {
+    let (mut store, mut unkept) = store.into_inner().map_err(|_| {
         Failure::plain(
             "a thread failed while it kept a plan",
             "run the same command again",
         )
     })?;
+    // In which order threads keep plans is chance; the file does not tell it.
+    if unkept.is_none() && is_changed.into_inner() {
+        unkept = store.compact().err();
+    }
     if let Some(error) = unkept {
         talk::say(&format!("plans were not kept: {error}; {}", error.hint()));
     }

@@ -9,6 +9,8 @@ use crate::season::store::{self, Store, StoreError, StoredFile, StoredJob};
 use crate::season::{
     AsBuilt, BoatWanted, CellProblem, JOB_COLUMNS, Job, Wanted, boat_file, read_jobs,
 };
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Where jobs come from.
@@ -57,6 +59,13 @@ pub(in crate::cli) fn stored(error: StoreError) -> Failure {
     Failure::plain(error.to_string(), error.hint())
 }
 
+/// Opens a store that is there and looks whether all of it is whole, before anything of it is used.
+pub(in crate::cli) fn whole_store(path: &Path) -> Result<Store, Failure> {
+    let store = Store::open(path).map_err(stored)?;
+    store.check().map_err(stored)?;
+    Ok(store)
+}
+
 impl Shelf {
     /// Opens whatever holds the jobs.
     pub fn open(path: &Path) -> Result<Shelf, Failure> {
@@ -66,7 +75,7 @@ impl Shelf {
         if store::is_store(path) {
             return Ok(Shelf::Store {
                 path: path.to_owned(),
-                store: Store::open(path).map_err(stored)?,
+                store: whole_store(path)?,
             });
         }
         Ok(Shelf::Files {
@@ -99,26 +108,46 @@ impl Shelf {
         })
     }
 
+    /// The boats of jobs as they are planned, each with its site: read side by side, each file once.
+    pub fn all_wanted(&self, jobs: &[Job]) -> Vec<Result<Wanted, Told>> {
+        let names = jobs.iter().filter_map(|job| match &job.boat {
+            BoatWanted::Named(name) => Some(name.as_str()),
+            BoatWanted::Tape(_) => None,
+        });
+        let names: BTreeSet<&str> = names.collect();
+        let boats: BTreeMap<&str, Result<Boat, Told>> = names
+            .into_iter()
+            .map(|name| (name, self.boat(name)))
+            .collect();
+        let sites: BTreeSet<&str> = jobs.iter().filter_map(|job| job.site.as_deref()).collect();
+        let sites: BTreeMap<&str, Result<Site, Told>> = sites
+            .into_iter()
+            .map(|name| (name, self.site(name)))
+            .collect();
+        let wanted = |job: &Job| {
+            let named = |name: &str| boats.get(name).cloned().unwrap_or_else(|| Err(Vec::new()));
+            let site = job.site.as_deref();
+            let site = site.map(|name| sites.get(name).cloned().unwrap_or_else(|| Err(Vec::new())));
+            laid_over(job, named, site.transpose())
+        };
+        jobs.par_iter().map(wanted).collect()
+    }
+
     /// The boat of a job as it is planned, with its site.
     pub fn wanted(&self, job: &Job) -> Result<Wanted, Told> {
-        let mut boat = match &job.boat {
-            BoatWanted::Tape(tape) => {
-                let none = |_: &str| Err("there is none".to_owned());
-                boat::read(&boat_file(&job.name, tape), &none)
-                    .map_err(|problems| problems.list.iter().map(told).collect::<Told>())?
-            }
-            BoatWanted::Named(name) => self.boat(name)?,
-        };
-        job.options.lay_over(&mut boat);
-        let site = job.site.as_ref().map(|name| self.site(name)).transpose()?;
-        Ok(Wanted { boat, site })
+        let site = job.site.as_ref().map(|name| self.site(name)).transpose();
+        laid_over(job, |name| self.boat(name), site)
     }
 
     /// A boat by its name: a file of the shelf, else a preset.
     fn boat(&self, name: &str) -> Result<Boat, Told> {
         match self {
-            Shelf::Files { folder, .. } if folder.join(name).is_file() => {
-                match disk::read_file(&folder.join(name)) {
+            Shelf::Files { folder, .. } => {
+                let below = disk::below(folder, name).map_err(|fault| vec![fault.to_string()])?;
+                let Some(path) = below else {
+                    return from_preset(name);
+                };
+                match disk::read_file(&path) {
                     Ok(source) => Ok(source.boat),
                     Err(Unread::Fault(fault)) => Err(vec![fault.to_string()]),
                     Err(Unread::Problems { name, list, .. }) => {
@@ -147,14 +176,15 @@ impl Shelf {
                 }
                 Ok(None) => from_preset(name),
             },
-            Shelf::Files { .. } => from_preset(name),
         }
     }
 
     fn site(&self, name: &str) -> Result<Site, Told> {
         let text = match self {
             Shelf::Files { folder, .. } => {
-                disk::read_text(&folder.join(name)).map_err(|fault| vec![fault.to_string()])?
+                let path = disk::below(folder, name).map_err(|fault| vec![fault.to_string()])?;
+                let path = path.unwrap_or_else(|| folder.join(name));
+                disk::read_text(&path).map_err(|fault| vec![fault.to_string()])?
             }
             Shelf::Store { store, .. } => match store.file(name) {
                 Err(error) => return Err(vec![format!("{error}; {}", error.hint())]),
@@ -170,8 +200,8 @@ impl Shelf {
         })
     }
 
-    /// Puts jobs, boat files and site files into a store; nothing where it is the store itself.
-    pub fn keep_in(&self, into: &mut Store) -> Result<(), Failure> {
+    /// Puts jobs that were read of it, boat files and site files into a store; nothing where it is the store itself.
+    pub fn keep_in(&self, jobs: &[Job], into: &mut Store) -> Result<(), Failure> {
         let (files, jobs) = match self {
             Shelf::Store { path, store } => {
                 if into.is_at(path) {
@@ -182,16 +212,31 @@ impl Shelf {
                     store.jobs().map_err(stored)?,
                 )
             }
-            Shelf::Files { folder, .. } => {
-                let (jobs, _) = self.jobs()?;
-                (
-                    files_of(&jobs, folder),
-                    jobs.iter().map(stored_job).collect(),
-                )
-            }
+            Shelf::Files { folder, .. } => (
+                files_of(jobs, folder),
+                jobs.iter().map(stored_job).collect(),
+            ),
         };
         into.put_season(&files, &jobs).map_err(stored)
     }
+}
+
+/// A job's boat with what the job changes of its rules, and its site.
+fn laid_over(
+    job: &Job,
+    named: impl FnOnce(&str) -> Result<Boat, Told>,
+    site: Result<Option<Site>, Told>,
+) -> Result<Wanted, Told> {
+    let mut boat = match &job.boat {
+        BoatWanted::Tape(tape) => {
+            let none = |_: &str| Err("there is none".to_owned());
+            boat::read(&boat_file(&job.name, tape), &none)
+                .map_err(|problems| problems.list.iter().map(told).collect::<Told>())?
+        }
+        BoatWanted::Named(name) => named(name)?,
+    };
+    job.options.lay_over(&mut boat);
+    Ok(Wanted { boat, site: site? })
 }
 
 fn from_preset(name: &str) -> Result<Boat, Told> {
@@ -242,6 +287,7 @@ fn folder(path: &Path) -> Result<Shelf, Failure> {
 /// The files that jobs name, as far as they lie beside the list; what is wrong with them is told when they are read.
 fn files_of(jobs: &[Job], folder: &Path) -> Vec<StoredFile> {
     let mut files: Vec<StoredFile> = Vec::new();
+    let mut seen = BTreeSet::new();
     for job in jobs {
         let boat = match &job.boat {
             BoatWanted::Named(name) => Some(name),
@@ -252,10 +298,12 @@ fn files_of(jobs: &[Job], folder: &Path) -> Vec<StoredFile> {
             .into_iter()
             .chain(job.site.as_ref().map(|name| (name, false)))
         {
-            let path = folder.join(name);
-            if files.iter().any(|file| file.name == *name) || !path.is_file() {
+            if !seen.insert(name) {
                 continue;
             }
+            let Ok(Some(path)) = disk::below(folder, name) else {
+                continue;
+            };
             let read = if is_boat {
                 disk::read_file(&path)
                     .ok()

@@ -42,6 +42,15 @@ pub(super) fn all(view: &View) -> Result<Vec<StoredPlan>, StoreError> {
     whole(view, rows)
 }
 
+/// Writes all plans anew, by key.
+pub(super) fn sort(view: &View) -> Result<(), StoreError> {
+    let plans = all(view)?;
+    view.run("DELETE FROM plan", [])?;
+    plans
+        .iter()
+        .try_for_each(|plan| keep(view, &plan.key, &plan.text))
+}
+
 /// Takes out the plans whose keys are not named; returns how many.
 pub(super) fn forget_but<S: AsRef<str>>(view: &View, keys: &[S]) -> Result<usize, StoreError> {
     let kept: BTreeSet<&str> = keys.iter().map(AsRef::as_ref).collect();

@@ -177,7 +177,7 @@ pub fn sheet(plan: &Plan, units: UnitSystem, paper: Paper, folder: &Path) -> Say
         Err(error) => return unmade(&error),
     };
     let pages = export::sheet_pages(&files);
-    let removed = disk::write_all(folder, &files)
+    let removed = disk::write_all(folder, &files, &[])
         .and_then(|()| disk::remove_from(folder, export::sheet_page_name, pages + 1));
     match removed {
         Ok(removed) => {
@@ -199,7 +199,7 @@ pub fn sheet(plan: &Plan, units: UnitSystem, paper: Paper, folder: &Path) -> Say
 /// Writes the plan in all its formats into a folder.
 pub fn plan_files(plan: &Plan, units: UnitSystem, folder: &Path) -> Says {
     match export::plan_files(plan, units) {
-        Ok(files) => match disk::write_all(folder, &files) {
+        Ok(files) => match disk::write_all(folder, &files, &[]) {
             Ok(()) => wrote(folder, &files),
             Err(fault) => fault.into(),
         },
