@@ -155,7 +155,11 @@ fn spring_and_export_keep_what_was_edited() {
     let home = home_with(&[("jobs.csv", &jobs), ("boat.ron", &preset())]);
     let home = home.path();
     assert!(hulltent(home, &["season", "jobs.csv", "--out", "out"]).0 < 2);
-    fs::write(home.join("stock.csv"), "what,label,width,length,amount\n").unwrap();
+    fs::write(
+        home.join("stock.csv"),
+        "what,label,width,length,amount\nvent,counted by hand,,,7\n",
+    )
+    .unwrap();
     fs::copy(home.join("out/spring.csv"), home.join("spring.csv")).unwrap();
     refuses(
         home,
