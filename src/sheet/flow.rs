@@ -7,6 +7,8 @@ use super::drawing::{Align, Drawing, Pen, Place};
 use super::labels::Rectangle;
 use super::text_width;
 use super::{Block, Point, Table};
+use std::cell::RefCell;
+use std::rc::Rc;
 use unicode_segmentation::UnicodeSegmentation;
 
 /// Height of a line over that of its words.
@@ -86,7 +88,28 @@ enum Unit<'a> {
     /// A point with all marks of its list.
     Point(&'a Point, &'a [Point]),
     /// A row of a table.
-    Row(&'a Table, usize),
+    Row(&'a Table, usize, Measured),
+}
+
+/// The widths of a table's columns for the last width and height that were asked: they take a look at every row.
+type Measured = Rc<RefCell<Option<([f64; 2], Option<[Vec<f64>; 2]>)>>>;
+
+/// As [`widths`], measured once for each table and column.
+fn measured_widths(
+    table: &Table,
+    measured: &Measured,
+    width: f64,
+    height: f64,
+) -> Option<[Vec<f64>; 2]> {
+    let mut held = measured.borrow_mut();
+    match held.as_ref() {
+        Some((of, widths)) if *of == [width, height] => widths.clone(),
+        _ => {
+            let widths = widths(table, width, height);
+            *held = Some(([width, height], widths.clone()));
+            widths
+        }
+    }
 }
 
 fn units(blocks: &[Block]) -> Vec<Unit<'_>> {
@@ -99,7 +122,9 @@ fn units(blocks: &[Block]) -> Vec<Unit<'_>> {
                 units.extend(points.iter().map(|point| Unit::Point(point, points)));
             }
             Block::Table(table) => {
-                units.extend((0..table.rows.len()).map(|row| Unit::Row(table, row)));
+                let measured = Measured::default();
+                let rows = 0..table.rows.len();
+                units.extend(rows.map(|row| Unit::Row(table, row, measured.clone())));
             }
             Block::Blanks(_) => {}
         }
@@ -140,7 +165,7 @@ fn group(
             Unit::Heading(_) => true,
             // It announces what follows.
             Unit::Paragraph(text) => text.ends_with(':'),
-            Unit::Row(_, 0) => {
+            Unit::Row(_, 0, _) => {
                 rows = ROWS_TOGETHER - 1;
                 true
             }
@@ -149,14 +174,14 @@ fn group(
                 true
             }
             // What is left of the table is one more set of rows: it does not stand alone.
-            Unit::Row(table, row) => row + 2 * taken >= table.rows.len(),
+            Unit::Row(table, row, _) => row + 2 * taken >= table.rows.len(),
             _ => false,
         };
         let next = units.get(at + count);
         let goes_on = match (unit, next) {
             (Unit::Heading(_) | Unit::Paragraph(_), Some(_)) => true,
             // A table of the same rows; another one starts for itself.
-            (_, Some(Unit::Row(_, row))) => *row > 0,
+            (_, Some(Unit::Row(_, row, _))) => *row > 0,
             _ => false,
         };
         if !(more && goes_on) {
@@ -187,7 +212,10 @@ fn set_unit(
             set_lines(part, &lines, [0.0, y + gap(GAP)], height, false)
         }
         Unit::Point(point, list) => set_point(part, point, list, width, y + gap(0.5 * GAP), height),
-        Unit::Row(table, row) => return set_rows(part, table, *row, width, y, first, height),
+        Unit::Row(table, row, measured) => {
+            let widths = measured_widths(table, measured, width, height)?;
+            return set_rows(part, (table, widths), *row, width, y, first, height);
+        }
     };
     Some((bottom, 1))
 }
@@ -239,14 +267,13 @@ fn set_lines(
 /// bottom and their number.
 fn set_rows(
     part: &mut Drawing,
-    table: &Table,
+    (table, [least, roomy]): (&Table, [Vec<f64>; 2]),
     row: usize,
     width: f64,
     y: f64,
     first: bool,
     height: f64,
 ) -> Option<(f64, usize)> {
-    let [least, roomy] = widths(table, width, height)?;
     let whole = |widths: &[f64]| {
         widths.iter().sum::<f64>() + BETWEEN * height * widths.len().saturating_sub(1) as f64
     };

@@ -114,6 +114,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let (planned, store) = planned;
     let notes = shelf::notes(&store)?;
     let crews = arguments.days.crews(&planned, &book)?;
+    talk::say("all plans are made: cutting film and posts, writing the pages");
     let season = season::season(SeasonInput {
         planned,
         failed,
