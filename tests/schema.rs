@@ -184,6 +184,7 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("ease", Number),
             ("stretch", Number),
             ("mass_kg", Number),
+            ("mass_on_boat_kg", Number),
         ]),
     ),
     (
@@ -195,6 +196,7 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("side", Words),
             ("run_m", Number),
             ("depth_m", Number),
+            ("max_depth_m", Number),
             ("folds", Count),
             ("opens", Words),
         ]),
