@@ -40,8 +40,14 @@ pub(super) fn mended_lines(text: &str, last: usize, max: usize) -> Vec<Mended> {
     found
 }
 
+/// Longer lines are nobody's tape numbers, bytes: they are not looked into.
+const MAX_LINE: usize = 1000;
+
 /// The line with all its values in order, and the column of the first that was not; `None` where nothing is to be done.
 fn mend_line(line: &str) -> Option<(usize, String)> {
+    if line.len() > MAX_LINE {
+        return None;
+    }
     let mut out = String::new();
     let mut first = None;
     let mut rest = line;

@@ -200,7 +200,7 @@ impl Thing {
                         continue;
                     }
                     if high - low < UPRIGHT_RUN {
-                        points.extend([a, b].map(|p| top(p)));
+                        points.extend([a, b].map(top));
                         if a.y * b.y < 0.0 {
                             points.push(top(a + (b - a) * (a.y / (a.y - b.y))));
                         }

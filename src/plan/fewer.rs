@@ -118,16 +118,14 @@ fn trial(
 ) -> Option<Trial> {
     let first = design(hull, boat, rules, &[], &[], None).ok()?;
     let mended = rounds::mend(hull, boat, rules, &first, COARSER * cell)?;
-    let judge = |cover: &Cover| {
-        let mut found = shortfall::shortfalls(hull, boat, rules, &mended.frame, cover);
-        found.extend(tolerance::shortfalls(hull, rules, &mended.built));
-        found
-    };
+    let judge = |cover: &Cover| shortfall::shortfalls(hull, boat, rules, &mended.frame, cover);
     let mut cover = stretch(hull, &mended.frame, rules, COARSER * cell)?;
     let mut shortfalls = judge(&cover);
     if shortfalls.is_empty() {
         cover = stretch(hull, &mended.frame, rules, cell)?;
         shortfalls = judge(&cover);
+        let built = tolerance::as_built(hull, &mended.frame, rules, cell)?;
+        shortfalls.extend(tolerance::shortfalls(hull, rules, &built));
     }
     Some(Trial {
         left_out,

@@ -2,10 +2,10 @@
 //!
 //! The film is that over the frame as it may be built, with its caps low: what holds there holds as planned, too.
 
-use super::tolerance::{Deviation, moved};
+use super::tolerance::{Deviation, as_built, lowered, moved};
 use super::{COARSER, mend};
 use crate::boat::{Boat, Rules};
-use crate::cover::{Cover, stretch};
+use crate::cover::Cover;
 use crate::frame::{Demand, Frame, HipWish, design};
 use crate::hull::Hull;
 
@@ -34,7 +34,7 @@ pub(super) fn mend(
 ) -> Option<Mended> {
     let mut demands: Vec<Demand> = Vec::new();
     let mut hips: Vec<HipWish> = Vec::new();
-    let mut best: Option<(f64, Frame, Vec<(Deviation, Cover)>)> = None;
+    let mut best: Option<(f64, Mended)> = None;
     let mut rounds = 0;
     let mut coarse = true;
     let mut moves = 0;
@@ -62,8 +62,14 @@ pub(super) fn mend(
                 .iter()
                 .map(|(_, cover)| mend::penalty(rules, &frame, cover))
                 .fold(0.0, f64::max);
-            if best.as_ref().is_none_or(|(least, _, _)| penalty < *least) {
-                best = Some((penalty, frame.clone(), built));
+            if best.as_ref().is_none_or(|(least, _)| penalty < *least) {
+                let frame = frame.clone();
+                let mended = Mended {
+                    frame,
+                    built,
+                    rounds,
+                };
+                best = Some((penalty, mended));
             }
             if !wanted {
                 break;
@@ -85,28 +91,28 @@ pub(super) fn mend(
             frame = next;
         }
     }
-    let (frame, mut built) = match best {
-        Some((_, frame, built)) => (frame, built),
-        None => (frame, Vec::new()),
+    let (frame, built) = match best {
+        Some((
+            _,
+            Mended {
+                frame, mut built, ..
+            },
+        )) => {
+            if built.len() == 1 {
+                built.extend(moved(hull, &frame, rules, cell));
+            }
+            (frame, built)
+        }
+        None => {
+            let built = as_built(hull, &frame, rules, cell)?;
+            (frame, built)
+        }
     };
-    if built.is_empty() {
-        built.push(lowered(hull, &frame, rules, cell)?);
-    }
-    if built.len() == 1 {
-        built.extend(moved(hull, &frame, rules, cell));
-    }
     Some(Mended {
         frame,
         built,
         rounds,
     })
-}
-
-/// The film over a frame whose caps are low.
-fn lowered(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<(Deviation, Cover)> {
-    let deviation = Deviation::CapsLow(rules.cap_tolerance);
-    let cover = stretch(hull, &deviation.of(frame), rules, cell)?;
-    Some((deviation, cover))
 }
 
 /// The frame under the film's demands: first with the posts where they are, raised; where that does not do,

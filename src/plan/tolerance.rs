@@ -62,6 +62,30 @@ impl Deviation {
     }
 }
 
+/// The film over a frame whose caps are low by the rules' tolerance; `None` where it cannot be meshed.
+pub(super) fn lowered(
+    hull: &Hull,
+    frame: &Frame,
+    rules: &Rules,
+    cell: f64,
+) -> Option<(Deviation, Cover)> {
+    let deviation = Deviation::CapsLow(rules.cap_tolerance);
+    let cover = stretch(hull, &deviation.of(frame), rules, cell)?;
+    Some((deviation, cover))
+}
+
+/// All films over a frame as it may be built, that with low caps first; `None` where that cannot be meshed.
+pub(super) fn as_built(
+    hull: &Hull,
+    frame: &Frame,
+    rules: &Rules,
+    cell: f64,
+) -> Option<Vec<(Deviation, Cover)>> {
+    let mut built = vec![lowered(hull, frame, rules, cell)?];
+    built.extend(moved(hull, frame, rules, cell));
+    Some(built)
+}
+
 /// The films over a frame whose posts are off their stations, aft and forward, on cells of a size; none where the rules
 /// tolerate nothing, and none where such a frame cannot be meshed.
 pub(super) fn moved(

@@ -12,7 +12,7 @@ const RIM: f64 = 12.0;
 /// Height of the words, mm.
 const WORDS: f64 = 2.7;
 /// Height of the words of the cautions, mm.
-const CAUTION_WORDS: f64 = 1.9;
+const CAUTION_WORDS: f64 = 1.75;
 /// Height of a line to write on, mm.
 const LINE: f64 = 5.6;
 /// Longest question as a part of the line; the rest is for the answer.

@@ -114,7 +114,7 @@ pub fn boat(numbers: &[f64]) -> Drawn {
         bow,
         sole,
     };
-    let mut text = String::from("Boat(\n    name: \"drawn\",\n");
+    let mut text = String::from("Boat(\n    name: \"drawn\",\n    heights_from: Keel,\n");
     for (field, value) in [
         ("length", size.length),
         ("beam", size.beam),

@@ -165,7 +165,7 @@ fn wanted(plan: &Plan, units: UnitSystem) -> Vec<String> {
     wanted.extend(plan.fittings.belly_bands.iter().map(|b| b.id.clone()));
     wanted.push(units.format_length_up(plan.film.cut.length));
     wanted.push(units.format_length(plan.film.widths.hand));
-    wanted.push(units.format_length(plan.film.widths.girth));
+    wanted.push(units.format_length_up(plan.film.widths.girth));
     wanted.push(units.format_length_up(plan.fittings.band.cut));
     for word in [
         "Cautions",

@@ -173,7 +173,7 @@ fn slips_are_told() {
         (
             r#"(code: "asce7-16", snow: "-5 psf")"#,
             "snow.ground",
-            "-5.0 psf",
+            "-5 psf",
             "between",
         ),
         (
