@@ -100,7 +100,8 @@ fn tokens(text: &str) -> Vec<String> {
             .last()
             .and_then(|token| token.chars().last())
             .is_some_and(|last| {
-                quoted || (last.is_alphanumeric() && (c.is_alphanumeric() || c == '_' || c == '.'))
+                let of_word = |c: char| c.is_alphanumeric() || c == '_' || c == '.';
+                quoted || (of_word(last) && of_word(c))
             });
         if grows {
             tokens.last_mut().unwrap().push(c);

@@ -1,6 +1,13 @@
 //! Boat files as tired people write them: what cannot be true is refused with its likely cause, what is only
 //! misspelt comes back ready to paste, and what is legitimate is let through.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test stops at the first thing that is not as it should be"
+)]
+
 use hulltent::boat::{self, Boat, Problems};
 
 fn runabout() -> String {
