@@ -356,17 +356,19 @@ pub(super) fn forces(plan: &Plan, faults: &mut Faults) {
     let on_rim = |p: Point2<f64>| rim.iter().any(|q| (q - p).norm() < TENTH);
     let unfelt = UNFELT.max(10.0 * cover.residual);
     let radius = 0.5 * plan.rules.cap_diameter + ROUNDING;
+    // Film that cuts over a thing between two nodes is held by them, beside the thing.
+    let beside = plan.rules.cell;
     let mut loads = vec![0.0; plan.frame.posts.len()];
     let (mut edge, mut on_things, mut free) = (0.0, 0.0, 0.0f64);
     for (p, force) in mesh.vertices.iter().zip(&pull) {
         let under = covered(plan).any(|b| {
             let solid = Solid::of(b);
-            within(&solid.foot, p.xy(), 1e-6) || within(&solid.top, p.xy(), 1e-6)
+            within(&solid.foot, p.xy(), beside) || within(&solid.top, p.xy(), beside)
         }) || plan
             .boat
             .tubes
             .iter()
-            .any(|tube| tube_top(&tube.path, 0.5 * tube.diameter + 1e-6, p.xy()).is_some());
+            .any(|tube| tube_top(&tube.path, 0.5 * tube.diameter + beside, p.xy()).is_some());
         let cap = plan.frame.posts.iter().position(|post| {
             (p.xy() - post.top().xy()).norm() < radius && (p.z - post.cap).abs() < ROUNDING
         });
