@@ -170,6 +170,7 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("ease", Number),
             ("stretch", Number),
             ("mass_kg", Number),
+            ("mass_on_boat_kg", Number),
         ]),
     ),
     (
@@ -181,6 +182,7 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("side", Words),
             ("run_m", Number),
             ("depth_m", Number),
+            ("max_depth_m", Number),
             ("folds", Count),
             ("opens", Words),
         ]),

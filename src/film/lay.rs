@@ -31,7 +31,10 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     let cell = rules.cell.max(FINEST);
     let mut sides = Hand::BOTH.map(|hand| Side::new(&walker, &cover.mesh, &skin, hand, cell));
     // Before one side's threads are taken for both: what is cut must reach on either.
-    let farthest = [0, 1].map(|side: usize| farthest(&sides[side], &cover.band));
+    let farthest = sides.each_ref().map(|side| {
+        let fans = Centreline::new(&cover.mesh, side.hand).fans(&walker, &skin);
+        farthest(side, &fans, &cover.band)
+    });
     if sides[0].mirrors(&sides[1]) {
         sides[1] = sides[0].mirrored();
     }

@@ -19,6 +19,12 @@ const NO_PIECE: f64 = 1e-9;
 /// Longest thread, m: no cover is so wide that its film runs farther to one side.
 const LONGEST: f64 = 30.0;
 
+/// The ridge's ends, from which lines fan out, lie this far inside the edge, m: so that they start in a triangle.
+const NEAR_END: f64 = 1e-3;
+
+/// Angles that a quarter turn at an end of the ridge is divided into.
+const FAN: usize = 45;
+
 /// The centreline of one side: where the plane beside the ridge cuts the film.
 pub(super) struct Centreline {
     hand: Hand,
@@ -96,6 +102,30 @@ impl Centreline {
         let athwart = normal.cross(&(piece.to - piece.from)) * self.hand.sign();
         let walk = walker.walk(piece.triangle, from, athwart, LONGEST)?;
         Some(Thread { along, walk })
+    }
+
+    /// Straight lines from either end of the ridge, in order from straight aft to straight forward: stern, then bow.
+    /// They come to the corners of the band that no thread reaches.
+    pub fn fans(&self, walker: &Walker, skin: &Mesh) -> [Vec<Thread>; 2] {
+        [(NEAR_END, -1.0), (self.length - NEAR_END, 1.0)].map(|(along, forward)| {
+            let Some((piece, from)) = self.at(along) else {
+                return Vec::new();
+            };
+            let normal = doubled_area(&skin.triangle(piece.triangle as usize));
+            let ahead = (piece.to - piece.from).normalize();
+            let athwart = normal.cross(&ahead).normalize() * self.hand.sign();
+            (0..=FAN)
+                .filter_map(|step| {
+                    let part = step as f64 / FAN as f64;
+                    // Straight aft first, or straight forward last.
+                    let turn = if forward > 0.0 { part } else { 1.0 - part };
+                    let (sine, cosine) = (std::f64::consts::FRAC_PI_2 * turn).sin_cos();
+                    let heading = athwart * cosine + ahead * (forward * sine);
+                    let walk = walker.walk(piece.triangle, from, heading, LONGEST)?;
+                    walk.at_rim.then_some(Thread { along, walk })
+                })
+                .collect()
+        })
     }
 }
 

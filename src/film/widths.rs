@@ -2,6 +2,7 @@
 
 use super::Widths;
 use super::side::Side;
+use super::threads::Thread;
 use crate::boat::{Boat, Rules};
 use crate::frame::Frame;
 use crate::hull::Hull;
@@ -22,14 +23,14 @@ pub(super) struct Farthest {
 /// The place of the band that is farthest from the ridge on a side. Film does not stretch: the sheet must be as wide as
 /// the shortest way there.
 ///
-/// A shortest way leaves the ridge at a right angle, so the threads hold it. A place is reached by the shortest of
-/// the threads that come there, also where threads cross before the band. Between neighbouring threads the length is
-/// taken as linear: behind a hollow corner, which threads pass on either side, the true way bends round the corner and
-/// is no longer, since the distance from a point to the places of a line is convex.
+/// A shortest way leaves the ridge at a right angle or from one of its ends, so threads and `fans` hold it. A place is
+/// reached by the shortest of the threads that come there, also where threads cross before the band. Between
+/// neighbouring threads the length is taken as linear: behind a hollow corner, which threads pass on either side, the
+/// true way bends round the corner and is no longer, since the distance from a point to the places of a line is convex.
 ///
 /// # Units
 /// Metres.
-pub(super) fn farthest(side: &Side, band: &[Point3<f64>]) -> Farthest {
+pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>]) -> Farthest {
     let mut runs = vec![0.0];
     for (a, b) in band.iter().zip(band.iter().cycle().skip(1)) {
         runs.push(runs.last().copied().unwrap_or(0.0) + (b - a).norm());
@@ -43,9 +44,11 @@ pub(super) fn farthest(side: &Side, band: &[Point3<f64>]) -> Farthest {
         };
         count
     ];
-    let landings: Vec<(f64, Farthest)> = side
-        .threads
+    let [stern, bow] = fans;
+    let landings: Vec<(f64, Farthest)> = stern
         .iter()
+        .chain(&side.threads)
+        .chain(bow)
         .filter_map(|thread| {
             let way = Farthest {
                 length: thread.walk.length(),
@@ -75,7 +78,18 @@ pub(super) fn farthest(side: &Side, band: &[Point3<f64>]) -> Farthest {
             }
         }
     }
-    let reached = least.into_iter().filter(|way| way.length.is_finite());
+    // Lines that stray to the other side say nothing of it: it has its own.
+    let own = |place: usize| {
+        let run = (place as f64 + 0.5) * SAMPLE;
+        let piece = runs.partition_point(|r| *r <= run).saturating_sub(1);
+        let ends = (band.get(piece), band.get((piece + 1) % band.len()));
+        matches!(ends, (Some(a), Some(b)) if (a.y + b.y) * side.hand.sign() > 0.0)
+    };
+    let reached = least
+        .into_iter()
+        .enumerate()
+        .filter(|(place, way)| way.length.is_finite() && own(*place))
+        .map(|(_, way)| way);
     let most = reached.max_by(|a, b| a.length.total_cmp(&b.length));
     most.map_or_else(Farthest::default, |way| Farthest {
         length: way.length + SAMPLE,

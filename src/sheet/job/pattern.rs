@@ -274,7 +274,7 @@ fn dimensions(
     let [right, top] = view.at([length, 0.5 * width]);
     let bottom = -top;
     let words = view.words;
-    let text = format!("cut length {}", units.format_length(cut.length));
+    let text = format!("cut length {}", units.format_length_up(cut.length));
     drawing.level_dimension(top - GAP, [0.0, right], text, words);
     let text = if cut.sheets > 1 {
         format!("{} sheets, {}", cut.sheets, units.format_length(width))
@@ -282,7 +282,7 @@ fn dimensions(
         format!("roll {}", units.format_length(cut.roll))
     };
     let half = 0.5 * cut.width * view.scale;
-    let least = format!("least width {}", units.format_length(cut.width));
+    let least = format!("least width {}", units.format_length_up(cut.width));
     for (x, half, text) in [(-GAP, bottom, text), (right + GAP + words, half, least)] {
         // Small sheets get small words: they must not reach past the dimension.
         let height = words.min(words * 2.0 * half / text_width(&text, words, false));

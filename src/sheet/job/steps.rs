@@ -4,6 +4,7 @@ use crate::boat::SupportKind;
 use crate::film::PleatKind;
 use crate::frame::StrapKind;
 use crate::plan::Plan;
+use crate::sheet::film_list::folded_away;
 use crate::sheet::{Block, Point, words};
 use crate::units::UnitSystem;
 
@@ -192,7 +193,7 @@ fn pleats(plan: &Plan, units: UnitSystem) -> String {
          tape them.",
         words::count(sides().count(), "pleat"),
         deepest.id,
-        super::super::film_list::folded_away(deepest, units),
+        folded_away(deepest, units),
         units.format_length(deepest.station),
         words::count(closures, "closure")
     )

@@ -193,7 +193,7 @@ fn on_first(plan: &Plan, units: UnitSystem) -> Vec<String> {
     }
     for (strap, cut) in plan.frame.straps.iter().zip(&plan.takeoff.straps) {
         wanted.push(format!("{} ", strap.id));
-        wanted.push(format!("cut {}", units.format_length(cut.cut)));
+        wanted.push(format!("cut {}", units.format_length_up(cut.cut)));
     }
     wanted.push(format!("beam {}", units.format_length(plan.boat.beam)));
     wanted.push(format!("sheer {}", units.format_length(plan.boat.sheer[0])));

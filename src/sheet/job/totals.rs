@@ -48,10 +48,10 @@ pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     );
     let drops = &fittings.drop_straps;
     let total: f64 = drops.iter().map(|strap| strap.cut).sum();
-    row("drop straps", drops.len(), length(total));
+    row("drop straps", drops.len(), units.format_length_up(total));
     let bellies = &fittings.belly_bands;
     let total: f64 = bellies.iter().map(|band| band.cut).sum();
-    row("belly bands", bellies.len(), length(total));
+    row("belly bands", bellies.len(), units.format_length_up(total));
     let straps: usize = plan.takeoff.straps.iter().map(|strap| strap.buckles).sum();
     let on_bellies: usize = bellies.iter().map(|band| band.buckles).sum();
     let buckles = straps + fittings.band.buckles + on_bellies;
