@@ -78,6 +78,7 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("cut_length_m", Number),
             ("load_n", Number),
             ("pinned", Truth),
+            ("kept", Truth),
             ("governed_by", Words),
         ]),
     ),

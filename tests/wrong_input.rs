@@ -49,8 +49,8 @@ fn check_change(old: &str, new: &str, path: &str, parts: &[&str]) {
 
 #[test]
 fn a_footing_lies_on_the_boat_and_on_something() {
-    let sole = "from: \"2'9\", to: \"10'2\", width: \"3 ft\", height: \"1'4\"";
-    let changed = |to: &str| format!("from: \"2'9\", to: \"10'2\", {to}");
+    let sole = "from: \"2'9\", to: \"10'3\", width: \"3 ft\", height: \"1'4\"";
+    let changed = |to: &str| format!("from: \"2'9\", to: \"10'3\", {to}");
     check_change(
         sole,
         &changed("width: \"3 ft\", height: \"5 ft\""),
@@ -72,7 +72,7 @@ fn a_footing_lies_on_the_boat_and_on_something() {
         "from: \"30 ft\", to: \"32 ft\"",
         "from: \"9 ft\", to: \"32 ft\"",
     ] {
-        let text = with(&runabout(), "from: \"2'9\", to: \"10'2\"", ends);
+        let text = with(&runabout(), "from: \"2'9\", to: \"10'3\"", ends);
         let problems = read(&text).expect_err(ends);
         assert_eq!(problems.list.len(), 1, "{problems}");
         assert!(
@@ -183,6 +183,7 @@ fn from_ground() -> String {
         ("height: \"1'10\"", "height: \"3'8\""),
         ("height: \"1'4\"", "height: \"3'2\""),
         ("height: \"2'2\"", "height: \"4 ft\""),
+        ("height: \"1'5\"", "height: \"3'3\""),
     ] {
         text = with(&text, old, new);
     }

@@ -78,6 +78,23 @@ pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>
             }
         }
     }
+    // From one place of the band to the next the shortest way grows by no more than the way between them. This also
+    // keeps out places that only a line gone astray came to.
+    for way in [1, count.saturating_sub(1)] {
+        let mut place = 0;
+        for _ in 0..2 * count {
+            let next = (place + way) % count;
+            if let (Some(here), Some(there)) = (least.get(place).copied(), least.get_mut(next))
+                && here.length + SAMPLE < there.length
+            {
+                *there = Farthest {
+                    length: here.length + SAMPLE,
+                    ..here
+                };
+            }
+            place = next;
+        }
+    }
     // Lines that stray to the other side say nothing of it: it has its own.
     let own = |place: usize| {
         let run = (place as f64 + 0.5) * SAMPLE;

@@ -4,7 +4,7 @@ use super::bearing::{Bearing, bearings};
 use super::tolerance::Deviation;
 use crate::boat::{Boat, Hand, Rules};
 use crate::cover::Cover;
-use crate::frame::{Frame, Reason, StrapKind};
+use crate::frame::{Frame, Reason, Strap, StrapKind};
 use crate::hull::{FootFault, Hull};
 use crate::num::bounded::Status;
 use crate::units::UnitSystem;
@@ -246,11 +246,19 @@ fn straps_through(
         tube.and_then(|tube| boat.tubes.get(tube))
             .is_some_and(|tube| tube.diameter < rules.cell)
     };
-    let through = |course: &[Point3<f64>], pressed: f64| {
+    // A ridge strap may lie on what carries it.
+    let carries = |strap: &Strap, thing: usize| {
+        strap.kind == StrapKind::Ridge
+            && hull
+                .things
+                .get(thing)
+                .is_some_and(|thing| thing.carries_ridge)
+    };
+    let through = |strap: &Strap, course: &[Point3<f64>], pressed: f64| {
         let pairs = course.iter().zip(course.iter().skip(1));
         pairs
             .filter_map(|(a, b)| hull.solids.on_line(a, b, pressed))
-            .find(|(thing, _)| !is_thin(*thing))
+            .find(|(thing, _)| !is_thin(*thing) && !carries(strap, *thing))
     };
     let mut found = Vec::new();
     for (strap, shape) in frame.straps.iter().zip(&cover.straps) {
@@ -262,8 +270,8 @@ fn straps_through(
             .ends
             .iter()
             .flat_map(|end| std::iter::once(&end.course).chain(&end.legs));
-        let met = through(&over, CORNER_CUT * rules.cell)
-            .or_else(|| beyond.find_map(|course| through(course, PRESSED)));
+        let met = through(strap, &over, CORNER_CUT * rules.cell)
+            .or_else(|| beyond.find_map(|course| through(strap, course, PRESSED)));
         if let Some((thing, at)) = met {
             found.push(Shortfall::StrapThrough {
                 strap: strap.id.clone(),

@@ -423,8 +423,11 @@ fn footings(draw: &mut Draw, size: &Size) -> String {
             "        (name: \"footing {i}\", from: {}, to: {}, width: {}, height: {}),\n",
             draw.length_in(share * (i as f64 + 0.05), share * (i as f64 + 0.3)),
             draw.length_in(share * (i as f64 + 0.7), share * (i as f64 + 1.0)),
-            draw.length_in(0.2 * size.beam, 1.0 * size.beam),
-            draw.length(size.sole + 0.1 * i as f64),
+            draw.length_in(0.15 * size.beam, 0.3 * size.beam),
+            // No deck is drawn above the sheer.
+            draw.length(
+                (size.sole + 0.1 * i as f64).min(size.stern.min(size.middle).min(size.bow))
+            ),
         );
     }
     text += "    ],\n";
