@@ -52,7 +52,7 @@ enum Kind {
 
 use Kind::*;
 
-/// Issue by issue this only ever grows.
+/// This only ever grows.
 const SCHEMA: &[(&str, Kind)] = &[
     (
         "boat",
@@ -86,11 +86,24 @@ const SCHEMA: &[(&str, Kind)] = &[
         "fewer_posts",
         Struct(&[
             ("possible", Truth),
+            ("basis", Words),
+            ("without", ListOfWords),
             ("posts", Count),
             ("reason", Words),
             ("from_m", Number),
             ("to_m", Number),
             ("holding_area_m2", NumberOrNull),
+        ]),
+    ),
+    (
+        "bearings",
+        ListOf(&[
+            ("on", Words),
+            ("at_m", Place),
+            ("force_n", Number),
+            ("limit_n", Number),
+            ("limit_stated", Truth),
+            ("exceeded", Truth),
         ]),
     ),
     (

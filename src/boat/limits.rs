@@ -13,7 +13,7 @@ pub(super) const MAX_PLACES: usize = 120;
 pub(super) const MAX_POINTS: usize = 100;
 
 /// Most triangles that the film may be estimated to have. A film of 100,000 takes about a minute.
-const MAX_TRIANGLES: f64 = 400_000.0;
+const MAX_TRIANGLES: f64 = 200_000.0;
 
 /// Cells beside a line are fine for this many of their sizes, both sides together; see `geom::triangulate`.
 const FINE_BAND: f64 = 4.8;
