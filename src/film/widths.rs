@@ -11,6 +11,9 @@ use nalgebra::Point3;
 /// Distance between the places of the band whose distance from the ridge is read, m: far under a tape's quarter inch.
 const SAMPLE: f64 = 1e-3;
 
+/// Between two threads the way to the band may be longer than both by so much, m: found against exact ways.
+const BETWEEN: f64 = 2e-3;
+
 /// The place of the band that is farthest from the ridge on one side.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Farthest {
@@ -109,7 +112,7 @@ pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>
         .map(|(_, way)| way);
     let most = reached.max_by(|a, b| a.length.total_cmp(&b.length));
     most.map_or_else(Farthest::default, |way| Farthest {
-        length: way.length + SAMPLE,
+        length: way.length + SAMPLE + BETWEEN,
         ..way
     })
 }
