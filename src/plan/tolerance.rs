@@ -194,9 +194,8 @@ mod tests {
         let mut exact = boat.rules.clone();
         (exact.cap_tolerance, exact.station_tolerance) = (0.0, 0.0);
         let told = (0..40).find_map(|step| {
-            for (pin, post) in boat.wishes.posts.iter_mut().zip(&planned.frame.posts) {
-                pin.cap = Some(post.cap - 0.00635 * f64::from(step));
-            }
+            // The aft post: the film alone asks for its height, the windshield for the other's.
+            boat.wishes.posts[0].cap = Some(planned.frame.posts[0].cap - 0.00635 * f64::from(step));
             let sheds = plan(&boat, &exact).unwrap().sheds();
             let built = plan(&boat, &boat.rules).unwrap();
             (sheds && !built.sheds()).then_some(built.shortfalls)

@@ -12,9 +12,9 @@ const RIM: f64 = 12.0;
 /// Height of the words, mm.
 const WORDS: f64 = 2.7;
 /// Height of the words of the cautions, mm.
-const CAUTION_WORDS: f64 = 1.75;
+const CAUTION_WORDS: f64 = 1.9;
 /// Height of a line to write on, mm.
-const LINE: f64 = 5.6;
+const LINE: f64 = 5.2;
 /// Longest question as a part of the line; the rest is for the answer.
 const LONGEST_QUESTION: f64 = 0.7;
 /// Length and beam of the sketched boat on paper, mm.
