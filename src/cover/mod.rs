@@ -8,10 +8,10 @@ mod skirt;
 mod taut;
 mod verdict;
 
-pub use taut::{StrapEdge, TautFilm};
+pub use taut::{Precision, StrapEdge, TautFilm};
 
 use crate::boat::Rules;
-use crate::frame::Frame;
+use crate::frame::{Frame, Strap};
 use crate::geom::mesh::Mesh;
 use crate::geom::surface::{Patch, Pond, area};
 use crate::hull::Hull;
@@ -188,19 +188,112 @@ const MOST_HALVINGS: i32 = 4;
 /// # Units
 /// `cell` is the size of the mesh at straps, caps and edge, m.
 pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Cover> {
-    let mut problem = (0..=MOST_HALVINGS).find_map(|halvings| {
+    Stretcher::new(hull, rules).stretch(frame, cell)
+}
+
+/// The same film, found sooner: it starts from that over nearly the same frame, on cells of any size.
+///
+/// # Units
+/// As [`stretch`].
+pub fn stretch_from(
+    near: &Cover,
+    hull: &Hull,
+    frame: &Frame,
+    rules: &Rules,
+    cell: f64,
+) -> Option<Cover> {
+    let mut problem = meshed(hull, frame, rules, cell)?;
+    problem.start_from(&near.mesh);
+    Some(solved(hull, frame, rules, &mut problem))
+}
+
+/// Films of one boat, solved one after the other: each starts from the one before, and keeps its mesh where only caps
+/// have gone up or down.
+pub struct Stretcher<'a> {
+    hull: &'a Hull,
+    rules: &'a Rules,
+    last: Option<Last>,
+}
+
+/// The film before.
+struct Last {
+    problem: problem::Problem,
+    frame: Frame,
+    cell: f64,
+}
+
+impl<'a> Stretcher<'a> {
+    /// A boat without any film yet.
+    pub fn new(hull: &'a Hull, rules: &'a Rules) -> Stretcher<'a> {
+        Stretcher {
+            hull,
+            rules,
+            last: None,
+        }
+    }
+
+    /// The film over a frame; `None` where the plan cannot be meshed.
+    ///
+    /// # Units
+    /// As [`stretch`].
+    pub fn stretch(&mut self, frame: &Frame, cell: f64) -> Option<Cover> {
+        let (hull, rules) = (self.hull, self.rules);
+        let mut problem = match self.last.take() {
+            Some(Last {
+                mut problem,
+                frame: before,
+                cell: size,
+            }) if size == cell && same_plan(&before, frame) => {
+                problem.lay_caps(frame);
+                problem
+            }
+            Some(last) => {
+                let mut problem = meshed(hull, frame, rules, cell)?;
+                problem.start_from(&last.problem.mesh(&last.problem.start));
+                problem
+            }
+            None => {
+                let mut problem = meshed(hull, frame, rules, cell)?;
+                start_near(hull, frame, rules, &mut problem);
+                problem
+            }
+        };
+        let cover = solved(hull, frame, rules, &mut problem);
+        self.last = Some(Last {
+            problem,
+            frame: frame.clone(),
+            cell,
+        });
+        Some(cover)
+    }
+}
+
+/// Whether two frames of a boat have the same mesh: all but their caps' heights is the same.
+fn same_plan(a: &Frame, b: &Frame) -> bool {
+    let posts =
+        |frame: &Frame| -> Vec<_> { frame.posts.iter().map(|post| post.top().xy()).collect() };
+    let same_strap = |(a, b): (&Strap, &Strap)| a.plan == b.plan && a.tension == b.tension;
+    posts(a) == posts(b)
+        && a.straps.len() == b.straps.len()
+        && a.straps.iter().zip(&b.straps).all(same_strap)
+}
+
+fn meshed(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<problem::Problem> {
+    (0..=MOST_HALVINGS).find_map(|halvings| {
         problem::Problem::new(hull, frame, rules, cell * 0.5f64.powi(halvings))
-    })?;
-    start_near(hull, frame, rules, &mut problem);
-    let mut minimum = problem.solve(rules);
+    })
+}
+
+/// Solves from the problem's start, roughly while the film still cuts through what is under it, then finely.
+fn solved(hull: &Hull, frame: &Frame, rules: &Rules, problem: &mut problem::Problem) -> Cover {
     for _ in 0..MAX_LIFTS {
-        if !problem.lift_over(hull, &minimum.z) {
+        problem.solve(rules, Precision::Rough);
+        if !problem.lift_over() {
             break;
         }
-        problem.start.copy_from_slice(&minimum.z);
-        minimum = problem.solve(rules);
     }
-    Some(verdict::read(hull, frame, rules, &problem, minimum))
+    let minimum = problem.solve(rules, Precision::Fine);
+    verdict::read(hull, frame, rules, problem, minimum)
 }
 
 /// Starts a large film from a coarser one, that from a coarser one again.
@@ -210,7 +303,7 @@ fn start_near(hull: &Hull, frame: &Frame, rules: &Rules, problem: &mut problem::
     }
     if let Some(mut coarse) = problem::Problem::new(hull, frame, rules, NESTING * problem.cell) {
         start_near(hull, frame, rules, &mut coarse);
-        let solved = coarse.solve(rules);
-        problem.start_from(&coarse.mesh(&solved.z));
+        coarse.solve(rules, Precision::Rough);
+        problem.start_from(&coarse.mesh(&coarse.start));
     }
 }

@@ -1,30 +1,35 @@
 //! From hull and frame to a meshed film with its bounds and its start.
 
-use super::{Rest, StrapEdge, TautFilm};
+use super::{Precision, Rest, StrapEdge, TautFilm};
 use crate::boat::Rules;
 use crate::frame::Frame;
 use crate::geom::mesh::Mesh;
 use crate::geom::sample::HeightField;
 use crate::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
 use crate::hull::Hull;
-use crate::num::bounded::Minimum;
+use crate::num::bounded::{Minimum, Newton};
 use nalgebra::{Point2, Point3};
+use std::array;
 
 /// A film ready to be solved.
 pub(super) struct Problem {
     pub plan: PlanMesh,
     pub cell: f64,
-    /// Start, and on the rim the answer.
+    /// Start, the answer once it is solved, and on the rim always that.
     pub start: Vec<f64>,
     /// Height of what is under each node.
     pub lower: Vec<f64>,
     /// What is under each node.
     pub under: Vec<Option<Rest>>,
+    /// The two without caps.
+    bare: Vec<(f64, Option<Rest>)>,
     /// The rim.
     pub fixed: Vec<bool>,
     /// The edge line's points as meshed, and the node of each.
     pub edge: Vec<Point3<f64>>,
+    crests: Vec<Crest>,
     film: TautFilm,
+    newton: Newton,
 }
 
 /// Stations of the table from which the start is interpolated.
@@ -41,6 +46,17 @@ struct Fold {
     chain: usize,
     /// Its course.
     line: Vec<Point3<f64>>,
+}
+
+/// A point of a thing's upper side, and the triangle of film over it.
+struct Crest {
+    /// The thing, by its place in the hull.
+    thing: usize,
+    height: f64,
+    /// The triangle's nodes, and how much each counts.
+    corners: [(usize, f64); 3],
+    /// How far the film there rises where each free node rises by its weight.
+    answer: f64,
 }
 
 /// A node of a thing's line lies at most this part of a cell off it: what the mesher leads such lines aside.
@@ -147,17 +163,28 @@ impl Problem {
             start: start(hull, frame, &plan.points),
             lower: vec![f64::NEG_INFINITY; plan.points.len()],
             under: vec![None; plan.points.len()],
+            bare: Vec::new(),
             plan,
             cell,
             fixed,
             edge,
+            crests: Vec::new(),
             film,
+            newton: Newton::default(),
         };
         for (node, p) in problem.plan.outline.iter().zip(&problem.edge) {
             problem.start[*node as usize] = p.z;
         }
-        problem.lay_under(hull, frame);
+        problem.lay_things(hull);
         problem.lay_folds(&folds);
+        problem.bare = problem
+            .lower
+            .iter()
+            .copied()
+            .zip(problem.under.iter().copied())
+            .collect();
+        problem.lay_caps(frame);
+        problem.crests = problem.crests(hull);
         Some(problem)
     }
 
@@ -180,49 +207,68 @@ impl Problem {
         }
     }
 
-    /// Raises what is under the nodes where a solved film cuts through a thing between them; `false` where it cuts
+    /// Raises what is under the nodes where the solved film cuts through a thing between them; `false` where it cuts
     /// through none by more than [`CUTS`].
-    pub fn lift_over(&mut self, hull: &Hull, solved: &[f64]) -> bool {
-        let mesh = self.mesh(solved);
-        let field = HeightField::new(&mesh);
+    pub fn lift_over(&mut self) -> bool {
         let mut lifted = false;
-        for (thing, shape) in hull.things.iter().enumerate() {
-            if shape.left_out {
+        for crest in &self.crests {
+            let film: f64 = crest
+                .corners
+                .iter()
+                .map(|(node, weight)| weight * self.start[*node])
+                .sum();
+            let lack = crest.height - film;
+            if lack <= CUTS {
                 continue;
             }
-            for p in shape.crest() {
-                let Some(place) = field.place(p.xy()) else {
-                    continue;
-                };
-                let nodes = mesh.triangles[place.triangle as usize].map(|node| node as usize);
-                let corners = || nodes.iter().copied().zip(place.weights);
-                let film: f64 = corners().map(|(node, weight)| weight * solved[node]).sum();
-                let free = || corners().filter(|(node, _)| !self.fixed[*node]);
-                // The least rise of the corners that brings the film over the point, but never much higher than the
-                // thing itself: beside the edge that would be a spike.
-                let answer: f64 = free().map(|(_, weight)| weight * weight).sum();
-                let lack = p.z - film;
-                if lack <= CUTS || answer < LEAST_ANSWER {
-                    continue;
-                }
-                let rises: Vec<(usize, f64)> = free()
-                    .map(|(node, weight)| (node, solved[node] + lack * weight.max(0.0) / answer))
-                    .map(|(node, height)| (node, height.min(p.z + lack.min(SPIKE))))
-                    .collect();
-                for (node, height) in rises {
-                    if height > self.lower[node] {
-                        self.lower[node] = height;
-                        self.under[node] = Some(Rest::Thing(thing));
-                        lifted = true;
-                    }
+            // The least rise of the corners that brings the film over the point, but never much higher than the
+            // thing itself: beside the edge that would be a spike.
+            for (node, weight) in crest.corners.iter().filter(|(node, _)| !self.fixed[*node]) {
+                let height = (self.start[*node] + lack * weight.max(0.0) / crest.answer)
+                    .min(crest.height + lack.min(SPIKE));
+                if height > self.lower[*node] {
+                    self.lower[*node] = height;
+                    self.under[*node] = Some(Rest::Thing(crest.thing));
+                    lifted = true;
                 }
             }
         }
         lifted
     }
 
-    /// Finds what is under each node.
-    fn lay_under(&mut self, hull: &Hull, frame: &Frame) {
+    /// Finds the points of things that film could cut through, each in the triangle over it.
+    fn crests(&self, hull: &Hull) -> Vec<Crest> {
+        let mesh = self.mesh(&self.start);
+        let field = HeightField::new(&mesh);
+        let things = hull
+            .things
+            .iter()
+            .enumerate()
+            .filter(|(_, shape)| !shape.left_out);
+        things
+            .flat_map(|(thing, shape)| shape.crest().into_iter().map(move |p| (thing, p)))
+            .filter_map(|(thing, p)| {
+                let place = field.place(p.xy())?;
+                let nodes = mesh.triangles.get(place.triangle as usize)?;
+                let corners: [(usize, f64); 3] =
+                    array::from_fn(|k| (nodes[k] as usize, place.weights[k]));
+                let answer = corners
+                    .iter()
+                    .filter(|(node, _)| !self.fixed[*node])
+                    .map(|(_, weight)| weight * weight)
+                    .sum();
+                (answer >= LEAST_ANSWER).then_some(Crest {
+                    thing,
+                    height: p.z,
+                    corners,
+                    answer,
+                })
+            })
+            .collect()
+    }
+
+    /// Lays the things under the nodes.
+    fn lay_things(&mut self, hull: &Hull) {
         for (node, p) in self.plan.points.iter().enumerate() {
             if self.fixed[node] {
                 continue;
@@ -231,6 +277,13 @@ impl Problem {
                 self.lower[node] = top;
                 self.under[node] = Some(Rest::Thing(thing));
             }
+        }
+    }
+
+    /// Lays caps, and nothing else that may have been lifted, over the things.
+    pub fn lay_caps(&mut self, frame: &Frame) {
+        for (node, (lower, under)) in self.bare.iter().enumerate() {
+            (self.lower[node], self.under[node]) = (*lower, *under);
         }
         for (post, nodes) in self.plan.discs.iter().enumerate() {
             let Some(cap) = frame.posts.get(post).map(|post| post.cap) else {
@@ -272,9 +325,18 @@ impl Problem {
         }
     }
 
-    pub fn solve(&self, rules: &Rules) -> Minimum {
-        self.film
-            .solve(&self.start, &self.lower, rules.film_tension, self.cell)
+    /// Solves from the start, which becomes the answer.
+    pub fn solve(&mut self, rules: &Rules, precision: Precision) -> Minimum {
+        let minimum = self.film.solve(
+            &self.start,
+            &self.lower,
+            rules.film_tension,
+            self.cell,
+            precision,
+            &mut self.newton,
+        );
+        self.start.copy_from_slice(&minimum.z);
+        minimum
     }
 }
 

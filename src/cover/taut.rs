@@ -3,7 +3,7 @@
 //! E(z) = film tension x area + sum of strap tension x length + sum of load x height. As a height over the
 //! plan each term is convex, so there is one answer whatever the start.
 
-use crate::num::bounded::{Energy, Minimum, Settings, minimise};
+use crate::num::bounded::{Energy, Minimum, Newton, Settings, minimise};
 use crate::num::sparse::SymmetricMatrix;
 use nalgebra::Point2;
 
@@ -52,8 +52,20 @@ const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), 
 /// anything that a post or pad could feel, well over rounding.
 const RESIDUAL: f64 = 1e-8;
 
+/// The same for a film that another one starts from.
+const ROUGH_RESIDUAL: f64 = 1e-4;
+
 /// Newton steps given to a film; thirty times what a film needs.
 const MOST_ITERATIONS: usize = 200;
+
+/// How near to rest a film is solved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Precision {
+    /// As a start for another.
+    Rough,
+    /// To be read.
+    Fine,
+}
 
 impl TautFilm {
     /// Prepares a film over a mesh.
@@ -135,16 +147,29 @@ impl TautFilm {
         }
     }
 
-    /// The film's shape of least energy above `lower`, from any start. Fixed nodes keep their start.
+    /// The film's shape of least energy above `lower`, from any start. Fixed nodes keep their start. `newton` may have
+    /// solved the same film over other heights before.
     ///
     /// # Units
     /// Heights m; the result's gradient is in N.
-    pub fn solve(&self, start: &[f64], lower: &[f64], tension: f64, cell: f64) -> Minimum {
+    pub fn solve(
+        &self,
+        start: &[f64],
+        lower: &[f64],
+        tension: f64,
+        cell: f64,
+        precision: Precision,
+        newton: &mut Newton,
+    ) -> Minimum {
+        let residual = match precision {
+            Precision::Rough => ROUGH_RESIDUAL,
+            Precision::Fine => RESIDUAL,
+        };
         let settings = Settings {
-            tolerance: RESIDUAL * tension * cell,
+            tolerance: residual * tension * cell,
             most_iterations: MOST_ITERATIONS,
         };
-        minimise(self, start, lower, settings)
+        minimise(self, start, lower, settings, newton)
     }
 }
 

@@ -24,7 +24,7 @@ pub(super) fn read(
     let count = mesh.triangles.len();
     let slopes: Vec<f64> = (0..count).map(|t| slope(&mesh, t)).collect();
     let neighbours = edge_neighbours(&mesh);
-    let means = MeanSlopes::new(problem, &mesh, &slopes, &neighbours);
+    let mut means = MeanSlopes::new(problem, &mesh, &slopes, &neighbours);
     let mut holding = patches(&mesh, &neighbours, |t| {
         slopes.get(t).is_some_and(|slope| *slope < rules.min_slope)
     });
@@ -97,6 +97,10 @@ struct MeanSlopes<'a> {
     neighbours: &'a [[Option<u32>; 3]],
     /// Whether a triangle lies on a cap, whose top is flat by nature.
     on_cap: Vec<bool>,
+    /// Middle of each triangle.
+    middles: Vec<Point3<f64>>,
+    /// The means that were asked for.
+    known: Vec<Option<f64>>,
 }
 
 impl<'a> MeanSlopes<'a> {
@@ -114,20 +118,23 @@ impl<'a> MeanSlopes<'a> {
                 .iter()
                 .map(|nodes| nodes.iter().all(on_cap))
                 .collect(),
+            middles: mesh
+                .corners()
+                .map(|[a, b, c]| Point3::from((a.coords + b.coords + c.coords) / 3.0))
+                .collect(),
+            known: vec![None; mesh.triangles.len()],
             mesh,
             slopes,
             neighbours,
         }
     }
 
-    fn middle(&self, t: usize) -> Point3<f64> {
-        let [a, b, c] = self.mesh.triangle(t);
-        Point3::from((a.coords + b.coords + c.coords) / 3.0)
-    }
-
     /// Mean slope by area of the film off the caps within half a hand's breadth of a triangle's middle in plan, rad.
-    fn about(&self, t: usize) -> f64 {
-        let middle = self.middle(t).xy();
+    fn about(&mut self, t: usize) -> f64 {
+        if let Some(known) = self.known[t] {
+            return known;
+        }
+        let middle = self.middles[t].xy();
         let mut seen = vec![t];
         let (mut sum, mut whole) = (0.0, 0.0);
         let mut next = 0;
@@ -140,29 +147,38 @@ impl<'a> MeanSlopes<'a> {
             }
             for v in self.neighbours[u].into_iter().flatten() {
                 let v = v as usize;
-                let near = (self.middle(v).xy() - middle).norm() <= 0.5 * HAND_BREADTH;
+                let near = (self.middles[v].xy() - middle).norm() <= 0.5 * HAND_BREADTH;
                 if near && !seen.contains(&v) {
                     seen.push(v);
                 }
             }
         }
-        if whole > 0.0 {
+        let mean = if whole > 0.0 {
             sum / whole
         } else {
             self.slopes[t]
-        }
+        };
+        self.known[t] = Some(mean);
+        mean
     }
 
     /// The least of some triangles off the caps, and where it is.
-    fn least(&self, triangles: impl Iterator<Item = usize>) -> Option<(f64, Point3<f64>)> {
-        triangles
-            .filter(|t| !self.on_cap[*t])
-            .map(|t| (self.about(t), self.middle(t)))
-            .min_by(|(a, _), (b, _)| a.total_cmp(b))
+    fn least(&mut self, triangles: impl Iterator<Item = usize>) -> Option<(f64, Point3<f64>)> {
+        let mut least: Option<(f64, Point3<f64>)> = None;
+        for t in triangles {
+            if self.on_cap[t] {
+                continue;
+            }
+            let mean = self.about(t);
+            if least.is_none_or(|(before, _)| mean < before) {
+                least = Some((mean, self.middles[t]));
+            }
+        }
+        least
     }
 
     /// The least of the whole film: among what is flatter than wanted, else among the flattest triangles.
-    fn least_of_all(&self, wanted: f64) -> (f64, Point3<f64>) {
+    fn least_of_all(&mut self, wanted: f64) -> (f64, Point3<f64>) {
         let mut order: Vec<usize> = (0..self.slopes.len())
             .filter(|t| !self.on_cap[*t])
             .collect();

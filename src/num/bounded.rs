@@ -83,7 +83,15 @@ const ROUNDING: f64 = 4e-14;
 const MOST_HALVINGS: usize = 40;
 
 /// Minimises the energy from `start`, node `i` never below `lower[i]`. Nodes that are not unknown stay.
-pub fn minimise(energy: &impl Energy, start: &[f64], lower: &[f64], settings: Settings) -> Minimum {
+///
+/// `newton` serves for energies of one pattern: the factor that one minimisation leaves behind is a start for the next.
+pub fn minimise(
+    energy: &impl Energy,
+    start: &[f64],
+    lower: &[f64],
+    settings: Settings,
+    newton: &mut Newton,
+) -> Minimum {
     let unknowns = energy.unknowns();
     let size = unknowns.len();
     let mut z = start.to_vec();
@@ -95,7 +103,7 @@ pub fn minimise(energy: &impl Energy, start: &[f64], lower: &[f64], settings: Se
     let mut gradient = vec![0.0; energy.nodes()];
     let mut held = vec![false; size];
     let mut trial = z.clone();
-    let mut newton = Newton::new(size);
+    newton.fit(size);
     let mut status = Status::IterationLimit;
     let mut value = 0.0;
     let mut residual = f64::INFINITY;
@@ -159,7 +167,8 @@ pub fn minimise(energy: &impl Energy, start: &[f64], lower: &[f64], settings: Se
 }
 
 /// Solves Newton's equations on the rows that are not held, keeping its factor between steps.
-struct Newton {
+#[derive(Default)]
+pub struct Newton {
     factor: Option<Factor>,
     factored: bool,
     step: Vec<f64>,
@@ -170,16 +179,21 @@ struct Newton {
 }
 
 impl Newton {
-    fn new(size: usize) -> Newton {
-        Newton {
+    /// Makes room for so many rows; a factor of another size is dropped.
+    fn fit(&mut self, size: usize) {
+        if self.step.len() == size {
+            return;
+        }
+        let row = || vec![0.0; size];
+        *self = Newton {
             factor: None,
             factored: false,
-            step: vec![0.0; size],
-            residual: vec![0.0; size],
-            scaled: vec![0.0; size],
-            direction: vec![0.0; size],
-            image: vec![0.0; size],
-        }
+            step: row(),
+            residual: row(),
+            scaled: row(),
+            direction: row(),
+            image: row(),
+        };
     }
 
     fn step(

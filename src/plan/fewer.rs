@@ -1,8 +1,9 @@
 //! What fewer posts would do: what the search proved within its section model, and what was tried on the film.
 
+use super::tolerance::{lowered, moved};
 use super::{COARSER, Shortfall, rounds, shortfall, tolerance};
 use crate::boat::{Boat, FrameWishes, Rules};
-use crate::cover::{Cover, stretch};
+use crate::cover::{Cover, Stretcher, stretch};
 use crate::frame::{Frame, Reason, design};
 use crate::hull::Hull;
 use rayon::prelude::*;
@@ -117,14 +118,16 @@ fn trial(
     cell: f64,
 ) -> Option<Trial> {
     let first = design(hull, boat, rules, &[], &[], None).ok()?;
-    let mended = rounds::mend(hull, boat, rules, &first, COARSER * cell)?;
+    let mut stretcher = Stretcher::new(hull, rules);
+    let mended = rounds::mend(hull, boat, rules, &first, COARSER * cell, &mut stretcher)?;
     let judge = |cover: &Cover| shortfall::shortfalls(hull, boat, rules, &mended.frame, cover);
-    let mut cover = stretch(hull, &mended.frame, rules, COARSER * cell)?;
+    let mut cover = mended.others.planned;
     let mut shortfalls = judge(&cover);
     if shortfalls.is_empty() {
-        cover = stretch(hull, &mended.frame, rules, cell)?;
+        cover = stretcher.stretch(&mended.frame, cell)?;
         shortfalls = judge(&cover);
-        let built = tolerance::as_built(hull, &mended.frame, rules, cell)?;
+        let mut built = vec![lowered(&mut stretcher, &mended.frame, rules, cell)?];
+        built.extend(moved(hull, &mended.frame, rules, cell, &cover));
         shortfalls.extend(tolerance::shortfalls(hull, rules, &built));
     }
     Some(Trial {

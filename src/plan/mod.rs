@@ -20,7 +20,7 @@ pub use tolerance::Deviation;
 pub use variants::Change;
 
 use crate::boat::{Boat, Problem, Rules};
-use crate::cover::{Cover, stretch};
+use crate::cover::{Cover, Stretcher};
 use crate::film::{self, Film};
 use crate::fittings::{self, Fittings};
 use crate::frame::{Frame, design};
@@ -113,7 +113,8 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
     let coarsest = (hull.edge.plan_area() / MOST_NODES).sqrt();
     let [cell, search_cell] = [rules.cell, rules.search_cell].map(|cell| cell.max(coarsest));
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
-    let mend = || rounds::mend(&hull, boat, rules, &first, search_cell);
+    let mut stretcher = Stretcher::new(&hull, rules);
+    let mut mend = || rounds::mend(&hull, boat, rules, &first, search_cell, &mut stretcher);
     let (mended, tried) = if with_fewer {
         let (mended, tried) = rayon::join(mend, || {
             rayon::join(
@@ -134,11 +135,16 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
         }
         None => FewerPosts::not_tried(&hull, &mended.frame),
     };
+    let as_built = tolerance::shortfalls(&hull, rules, mended.built());
     let frame = mended.frame;
-    let cover = stretch(&hull, &frame, rules, cell).ok_or_else(unmeshed)?;
+    let cover = if cell == search_cell {
+        mended.others.planned
+    } else {
+        stretcher.stretch(&frame, cell).ok_or_else(unmeshed)?
+    };
     let mut shortfalls = shortfall::shortfalls(&hull, boat, rules, &frame, &cover);
     if shortfalls.is_empty() {
-        shortfalls = tolerance::shortfalls(&hull, rules, &mended.built);
+        shortfalls = as_built;
     }
     let film = film::lay(&hull, boat, rules, &frame, &cover);
     let fittings = fittings::fit(&hull, boat, rules, &frame, &cover, &film);

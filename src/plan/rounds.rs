@@ -2,19 +2,74 @@
 //!
 //! The film is that over the frame as it may be built, with its caps low: what holds there holds as planned, too.
 
-use super::tolerance::{Deviation, as_built, lowered, moved};
+use super::tolerance::{Deviation, lowered, moved};
 use super::{COARSER, mend};
 use crate::boat::{Boat, Rules};
-use crate::cover::Cover;
+use crate::cover::{Cover, Stretcher};
 use crate::frame::{Demand, Frame, HipWish, design};
 use crate::hull::Hull;
+use std::{iter, slice};
 
-/// The best frame found, and the films over it as it may be built.
+/// The best frame found, and the films over it.
 pub(super) struct Mended {
     pub frame: Frame,
-    pub built: Vec<(Deviation, Cover)>,
+    /// The film with all caps low.
+    pub low: (Deviation, Cover),
+    pub others: Others,
     /// Times that the film was solved.
     pub rounds: usize,
+}
+
+/// The films over a frame besides that with low caps.
+pub(super) struct Others {
+    /// With all posts off their stations.
+    pub moved: Vec<(Deviation, Cover)>,
+    /// As planned.
+    pub planned: Cover,
+}
+
+impl Others {
+    /// Solves them side by side, each from the film with low caps; `None` where the plan cannot be meshed.
+    fn of(
+        hull: &Hull,
+        frame: &Frame,
+        rules: &Rules,
+        cell: f64,
+        low: &Cover,
+        stretcher: &mut Stretcher,
+    ) -> Option<Others> {
+        let (moved, planned) = rayon::join(
+            || moved(hull, frame, rules, cell, low),
+            || stretcher.stretch(frame, cell),
+        );
+        let planned = planned?;
+        Some(Others { moved, planned })
+    }
+}
+
+impl Mended {
+    /// The films over the frame as it may be built.
+    pub fn built(&self) -> impl Iterator<Item = &(Deviation, Cover)> {
+        iter::once(&self.low).chain(&self.others.moved)
+    }
+}
+
+/// A frame that was tried on the fine film.
+struct Candidate {
+    frame: Frame,
+    low: (Deviation, Cover),
+    /// Solved where the film with low caps lacks nothing.
+    others: Option<Others>,
+}
+
+impl Candidate {
+    fn penalty(&self, rules: &Rules) -> f64 {
+        let moved = self.others.iter().flat_map(|others| &others.moved);
+        iter::once(&self.low)
+            .chain(moved)
+            .map(|(_, cover)| mend::penalty(rules, &self.frame, cover))
+            .fold(0.0, f64::max)
+    }
 }
 
 /// Rounds of frame and film at most: more than the slowest preset but one takes.
@@ -31,10 +86,11 @@ pub(super) fn mend(
     rules: &Rules,
     first: &Frame,
     cell: f64,
+    stretcher: &mut Stretcher,
 ) -> Option<Mended> {
     let mut demands: Vec<Demand> = Vec::new();
     let mut hips: Vec<HipWish> = Vec::new();
-    let mut best: Option<(f64, Mended)> = None;
+    let mut best: Option<(f64, Candidate)> = None;
     let mut rounds = 0;
     let mut coarse = true;
     let mut moves = 0;
@@ -42,34 +98,33 @@ pub(super) fn mend(
     while rounds < MOST_ROUNDS {
         rounds += 1;
         let size = if coarse { COARSER * cell } else { cell };
-        let mut built = vec![lowered(hull, &frame, rules, size)?];
-        let mut ask = |frame: &Frame, built: &[(Deviation, Cover)]| {
+        let low = lowered(stretcher, &frame, rules, size)?;
+        let mut ask = |built: &[(Deviation, Cover)]| {
             built.iter().any(|(_, cover)| {
-                mend::wanted(hull, boat, rules, frame, cover, &mut demands, &mut hips)
+                mend::wanted(hull, boat, rules, &frame, cover, &mut demands, &mut hips)
             })
         };
-        let mut wanted = ask(&frame, &built);
+        let mut wanted = ask(slice::from_ref(&low));
         if coarse && !wanted {
             coarse = false;
             continue;
         }
         if !coarse {
-            if !wanted {
-                built.extend(moved(hull, &frame, rules, cell));
-                wanted = ask(&frame, &built[1..]);
-            }
-            let penalty = built
-                .iter()
-                .map(|(_, cover)| mend::penalty(rules, &frame, cover))
-                .fold(0.0, f64::max);
+            let others = if wanted {
+                None
+            } else {
+                let others = Others::of(hull, &frame, rules, cell, &low.1, stretcher)?;
+                wanted = ask(&others.moved);
+                Some(others)
+            };
+            let candidate = Candidate {
+                frame: frame.clone(),
+                low,
+                others,
+            };
+            let penalty = candidate.penalty(rules);
             if best.as_ref().is_none_or(|(least, _)| penalty < *least) {
-                let frame = frame.clone();
-                let mended = Mended {
-                    frame,
-                    built,
-                    rounds,
-                };
-                best = Some((penalty, mended));
+                best = Some((penalty, candidate));
             }
             if !wanted {
                 break;
@@ -91,26 +146,22 @@ pub(super) fn mend(
             frame = next;
         }
     }
-    let (frame, built) = match best {
-        Some((
-            _,
-            Mended {
-                frame, mut built, ..
-            },
-        )) => {
-            if built.len() == 1 {
-                built.extend(moved(hull, &frame, rules, cell));
-            }
-            (frame, built)
-        }
-        None => {
-            let built = as_built(hull, &frame, rules, cell)?;
-            (frame, built)
-        }
+    let best = match best {
+        Some((_, candidate)) => candidate,
+        None => Candidate {
+            low: lowered(stretcher, &frame, rules, cell)?,
+            frame,
+            others: None,
+        },
+    };
+    let others = match best.others {
+        Some(others) => others,
+        None => Others::of(hull, &best.frame, rules, cell, &best.low.1, stretcher)?,
     };
     Some(Mended {
-        frame,
-        built,
+        frame: best.frame,
+        low: best.low,
+        others,
         rounds,
     })
 }

@@ -3,7 +3,7 @@
 use super::Shortfall;
 use super::shortfall::lacks;
 use crate::boat::Rules;
-use crate::cover::{Cover, stretch};
+use crate::cover::{Cover, Stretcher, stretch_from};
 use crate::frame::Frame;
 use crate::hull::Hull;
 use crate::units::UnitSystem;
@@ -64,35 +64,24 @@ impl Deviation {
 
 /// The film over a frame whose caps are low by the rules' tolerance; `None` where it cannot be meshed.
 pub(super) fn lowered(
-    hull: &Hull,
+    stretcher: &mut Stretcher,
     frame: &Frame,
     rules: &Rules,
     cell: f64,
 ) -> Option<(Deviation, Cover)> {
     let deviation = Deviation::CapsLow(rules.cap_tolerance);
-    let cover = stretch(hull, &deviation.of(frame), rules, cell)?;
+    let cover = stretcher.stretch(&deviation.of(frame), cell)?;
     Some((deviation, cover))
 }
 
-/// All films over a frame as it may be built, that with low caps first; `None` where that cannot be meshed.
-pub(super) fn as_built(
-    hull: &Hull,
-    frame: &Frame,
-    rules: &Rules,
-    cell: f64,
-) -> Option<Vec<(Deviation, Cover)>> {
-    let mut built = vec![lowered(hull, frame, rules, cell)?];
-    built.extend(moved(hull, frame, rules, cell));
-    Some(built)
-}
-
-/// The films over a frame whose posts are off their stations, aft and forward, on cells of a size; none where the rules
-/// tolerate nothing, and none where such a frame cannot be meshed.
+/// The films over a frame whose posts are off their stations, aft and forward, on cells of a size, each sought from
+/// `near`; none where the rules tolerate nothing, and none where such a frame cannot be meshed.
 pub(super) fn moved(
     hull: &Hull,
     frame: &Frame,
     rules: &Rules,
     cell: f64,
+    near: &Cover,
 ) -> Vec<(Deviation, Cover)> {
     if rules.station_tolerance <= 0.0 || frame.posts.is_empty() {
         return Vec::new();
@@ -101,20 +90,20 @@ pub(super) fn moved(
         .par_iter()
         .filter_map(|way| {
             let deviation = Deviation::PostsMoved(way * rules.station_tolerance);
-            let cover = stretch(hull, &deviation.of(frame), rules, cell)?;
+            let cover = stretch_from(near, hull, &deviation.of(frame), rules, cell)?;
             Some((deviation, cover))
         })
         .collect()
 }
 
 /// What films over a frame as it may be built lack, the first deviation that lacks anything.
-pub(super) fn shortfalls(
+pub(super) fn shortfalls<'a>(
     hull: &Hull,
     rules: &Rules,
-    built: &[(Deviation, Cover)],
+    built: impl IntoIterator<Item = &'a (Deviation, Cover)>,
 ) -> Vec<Shortfall> {
     built
-        .iter()
+        .into_iter()
         .map(|(deviation, cover)| {
             lacks(hull, rules, cover)
                 .into_iter()
@@ -132,6 +121,7 @@ pub(super) fn shortfalls(
 mod tests {
     use super::*;
     use crate::boat::{preset, presets};
+    use crate::cover::stretch;
     use crate::plan::plan;
 
     #[test]

@@ -2,7 +2,7 @@
 
 use hulltent::cover::{StrapEdge, TautFilm};
 use hulltent::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
-use hulltent::num::bounded::{Energy, Minimum, Settings, Status, minimise};
+use hulltent::num::bounded::{Energy, Minimum, Newton, Settings, Status, minimise};
 use nalgebra::{Point2, Point3, Vector3};
 use std::f64::consts::TAU;
 
@@ -92,7 +92,13 @@ impl Sheet {
             tolerance: RESIDUAL * self.tension * self.shortest_edge(),
             most_iterations: STEPS,
         };
-        let minimum = minimise(energy, &self.start, &self.lower, settings);
+        let minimum = minimise(
+            energy,
+            &self.start,
+            &self.lower,
+            settings,
+            &mut Newton::default(),
+        );
         assert_eq!(
             minimum.status,
             Status::Converged,

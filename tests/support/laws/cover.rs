@@ -410,25 +410,29 @@ pub(super) fn forces(plan: &Plan, faults: &mut Faults) {
     }
 }
 
+/// What a further halving of the cell may change, as a part of the halving before: a half is first order.
+const SETTLING: f64 = 0.7;
+
 /// The film stands off rails and boxes that it goes round by 3 in; cells larger than that smear the steep film
 /// there.
 const STAND_OFF: f64 = 0.0762;
 
-/// Cells of half the size change the film's area by less than one part in a hundred, or three where the cell
-/// is coarser than the film's stand-off.
+/// Cells of half the size change the film's area by less than one part in a hundred. Where the cell is coarser than the
+/// film's stand-off, or the film changes less with every further halving, three parts may be.
 pub(super) fn finer(plan: &Plan, faults: &mut Faults) {
-    match stretch(&plan.hull, &plan.frame, &plan.rules, 0.5 * plan.rules.cell) {
-        None => faults.push("half the cell cannot be meshed".to_owned()),
-        Some(finer) => {
-            let (a, b) = (plan.cover.spanned_area, finer.spanned_area);
-            let tolerance = if plan.rules.cell <= STAND_OFF {
-                0.01
-            } else {
-                0.03
-            };
-            if (a - b).abs() > tolerance * b {
-                faults.push(format!("area {a} with cells half the size is {b}"));
-            }
-        }
+    let area = |part: f64| {
+        stretch(&plan.hull, &plan.frame, &plan.rules, part * plan.rules.cell)
+            .map(|cover| cover.spanned_area)
+    };
+    let Some(half) = area(0.5) else {
+        return faults.push("half the cell cannot be meshed".to_owned());
+    };
+    let whole = plan.cover.spanned_area;
+    let change = (whole - half).abs();
+    let settles = || area(0.25).is_some_and(|quarter| (half - quarter).abs() <= SETTLING * change);
+    let small = change <= 0.01 * half;
+    let bounded = change <= 0.03 * half && (plan.rules.cell > STAND_OFF || settles());
+    if !small && !bounded {
+        faults.push(format!("area {whole} with cells half the size is {half}"));
     }
 }

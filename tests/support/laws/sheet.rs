@@ -95,8 +95,8 @@ pub(super) fn pleats_lie_on_the_film(plan: &Plan, film: &Film, faults: &mut Faul
         }
         for p in &pleat.line {
             let over = film.height(p.x, p.y);
-            // Outside the edge the line lies on the skirt.
-            if over.is_some_and(|z| (z - p.z).abs() > BETWEEN_THREADS && p.z > z) {
+            // Outside the edge the line lies on the skirt. Where film is steep, upright says little.
+            if over.is_some_and(|z| p.z > z) && film.distance(p) > BETWEEN_THREADS {
                 faults.push(format!("{} leaves the film at {p}: {over:?}", pleat.id));
             }
         }
