@@ -327,11 +327,10 @@ impl Problem {
 
     /// Solves from the start, which becomes the answer.
     pub fn solve(&mut self, rules: &Rules, precision: Precision) -> Minimum {
-        let minimum = self.film.solve(
+        let minimum = self.film.solve_again(
             &self.start,
             &self.lower,
-            rules.film_tension,
-            self.cell,
+            rules.film_tension * self.cell,
             precision,
             &mut self.newton,
         );

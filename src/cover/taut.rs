@@ -147,17 +147,24 @@ impl TautFilm {
         }
     }
 
-    /// The film's shape of least energy above `lower`, from any start. Fixed nodes keep their start. `newton` may have
-    /// solved the same film over other heights before.
+    /// The film's shape of least energy above `lower`, from any start. Fixed nodes keep their start.
     ///
     /// # Units
     /// Heights m; the result's gradient is in N.
-    pub fn solve(
+    pub fn solve(&self, start: &[f64], lower: &[f64], tension: f64, cell: f64) -> Minimum {
+        let scale = tension * cell;
+        self.solve_again(start, lower, scale, Precision::Fine, &mut Newton::default())
+    }
+
+    /// The same with what a solution over other heights has left behind.
+    ///
+    /// # Units
+    /// `scale` is the film's tension times the cell, N: what is left over is measured by it.
+    pub fn solve_again(
         &self,
         start: &[f64],
         lower: &[f64],
-        tension: f64,
-        cell: f64,
+        scale: f64,
         precision: Precision,
         newton: &mut Newton,
     ) -> Minimum {
@@ -166,7 +173,7 @@ impl TautFilm {
             Precision::Fine => RESIDUAL,
         };
         let settings = Settings {
-            tolerance: residual * tension * cell,
+            tolerance: residual * scale,
             most_iterations: MOST_ITERATIONS,
         };
         minimise(self, start, lower, settings, newton)
