@@ -191,27 +191,12 @@ pub fn stretch(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<C
     Stretcher::new(hull, rules).stretch(frame, cell)
 }
 
-/// The same film, found sooner: it starts from that over nearly the same frame, on cells of any size.
-///
-/// # Units
-/// As [`stretch`].
-pub fn stretch_from(
-    near: &Cover,
-    hull: &Hull,
-    frame: &Frame,
-    rules: &Rules,
-    cell: f64,
-) -> Option<Cover> {
-    let mut problem = meshed(hull, frame, rules, cell)?;
-    problem.start_from(&near.mesh);
-    Some(solved(hull, frame, rules, &mut problem))
-}
-
 /// Films of one boat, solved one after the other: each starts from the one before, and keeps its mesh where only caps
 /// have gone up or down.
 pub struct Stretcher<'a> {
     hull: &'a Hull,
     rules: &'a Rules,
+    near: Option<&'a Cover>,
     last: Option<Last>,
 }
 
@@ -228,7 +213,16 @@ impl<'a> Stretcher<'a> {
         Stretcher {
             hull,
             rules,
+            near: None,
             last: None,
+        }
+    }
+
+    /// The same with a film over nearly the same frame, from which the first one starts.
+    pub fn near(hull: &'a Hull, rules: &'a Rules, cover: &'a Cover) -> Stretcher<'a> {
+        Stretcher {
+            near: Some(cover),
+            ..Stretcher::new(hull, rules)
         }
     }
 
@@ -254,7 +248,10 @@ impl<'a> Stretcher<'a> {
             }
             None => {
                 let mut problem = meshed(hull, frame, rules, cell)?;
-                start_near(hull, frame, rules, &mut problem);
+                match self.near {
+                    Some(cover) => problem.start_from(&cover.mesh),
+                    None => start_near(hull, frame, rules, &mut problem),
+                }
                 problem
             }
         };
@@ -265,6 +262,15 @@ impl<'a> Stretcher<'a> {
             cell,
         });
         Some(cover)
+    }
+}
+
+impl Stretcher<'_> {
+    /// How the heights of the last film answer to the height of each post's cap, one field over its nodes for each post:
+    /// m for each m that the cap rises, while contacts stay as they are. `None` where there is no film yet.
+    pub fn answers(&mut self) -> Option<Vec<Vec<f64>>> {
+        let last = self.last.as_mut()?;
+        last.problem.answers(last.frame.posts.len())
     }
 }
 

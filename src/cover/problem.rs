@@ -7,7 +7,7 @@ use crate::geom::mesh::Mesh;
 use crate::geom::sample::HeightField;
 use crate::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
 use crate::hull::Hull;
-use crate::num::bounded::{Minimum, Newton};
+use crate::num::bounded::{Energy, Minimum, Newton};
 use nalgebra::{Point2, Point3};
 use std::array;
 
@@ -323,6 +323,47 @@ impl Problem {
                 .collect(),
             triangles: self.plan.triangles.clone(),
         }
+    }
+
+    /// How the solved heights answer to the height of each of so many caps, one field for each: unit by unit, while what
+    /// is held stays held. `None` where the film has no stable shape.
+    ///
+    /// With H the Hessian of the film's energy, the free nodes f answer to the nodes c that lie on a cap by
+    /// H_ff dz_f = -H_fc: one solution with the factor for each cap.
+    pub fn answers(&mut self, caps: usize) -> Option<Vec<Vec<f64>>> {
+        let unknowns = self.film.unknowns();
+        let mut hessian = self.film.pattern();
+        let mut gradient = vec![0.0; self.start.len()];
+        self.film
+            .derivatives(&self.start, &mut gradient, &mut hessian);
+        let is_held = |node: usize| self.start[node] <= self.lower[node] && gradient[node] > 0.0;
+        let held: Vec<bool> = unknowns
+            .iter()
+            .map(|node| is_held(*node as usize))
+            .collect();
+        let factor = self.newton.factor(&hessian, &held)?;
+        let mut side = vec![0.0; unknowns.len()];
+        let answers = (0..caps).map(|cap| {
+            let moved: Vec<f64> = unknowns
+                .iter()
+                .zip(&held)
+                .map(|(node, held)| {
+                    let on_cap = self.under[*node as usize] == Some(Rest::Cap(cap));
+                    f64::from(*held && on_cap)
+                })
+                .collect();
+            hessian.multiply(&moved, &mut side);
+            for (side, held) in side.iter_mut().zip(&held) {
+                *side = if *held { 0.0 } else { -*side };
+            }
+            factor.solve(&mut side);
+            let mut answer = vec![0.0; self.start.len()];
+            for (row, node) in unknowns.iter().enumerate() {
+                answer[*node as usize] = if held[row] { moved[row] } else { side[row] };
+            }
+            answer
+        });
+        Some(answers.collect())
     }
 
     /// Solves from the start, which becomes the answer.

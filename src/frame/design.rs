@@ -95,7 +95,7 @@ pub fn design(
     }
 }
 
-fn frame_of(
+pub(super) fn frame_of(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,

@@ -6,12 +6,14 @@
 
 mod design;
 mod ends;
+mod layout;
 mod reason;
 pub mod ridge;
 mod sections;
 mod straps;
 
 pub use design::{Demand, HipWish, design};
+pub use layout::{Ground, Layout, Place};
 pub use reason::{Reason, Shortage};
 
 use crate::boat::End;

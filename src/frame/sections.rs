@@ -10,7 +10,7 @@ use nalgebra::Point2;
 /// Mark of the edge among the things that a section touches; things follow in the hull's order.
 const EDGE: u32 = 0;
 /// Mark of what the solved film demands.
-const FILM: u32 = u32::MAX;
+pub(super) const FILM: u32 = u32::MAX;
 
 /// Shortest post that makes sense, m; house rule, 4 in.
 const SHORTEST_POST: f64 = 0.1016;

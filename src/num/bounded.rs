@@ -196,6 +196,17 @@ impl Newton {
         };
     }
 
+    /// The factor of a Hessian with the held rows decoupled; `None` where it is not positive definite.
+    pub fn factor(&mut self, hessian: &SymmetricMatrix, held: &[bool]) -> Option<&mut Factor> {
+        self.fit(hessian.size());
+        if self.factor.is_none() {
+            self.factor = Factor::new(hessian);
+        }
+        let factor = self.factor.as_mut()?;
+        self.factored = factor.refactor(hessian, held);
+        self.factored.then_some(factor)
+    }
+
     fn step(
         &mut self,
         hessian: &SymmetricMatrix,

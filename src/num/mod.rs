@@ -2,6 +2,7 @@
 //! robust regression.
 
 pub mod bounded;
+pub mod linear;
 pub mod newton;
 pub mod robust;
 pub mod sparse;

@@ -3,9 +3,11 @@
 mod advice;
 mod bearing;
 mod fewer;
+mod measures;
 mod mend;
 mod pinned;
 mod rounds;
+mod search;
 mod shortfall;
 mod strengthen;
 mod tolerance;
@@ -128,6 +130,9 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
     };
     let unmeshed = || impossible("the plan of this boat cannot be meshed".to_owned());
     let mended = mended.ok_or_else(unmeshed)?;
+    let searched = search::Search::new(&hull, boat, rules, &first, search_cell)
+        .and_then(|search| search.best(&first, &mended));
+    let mended = searched.unwrap_or(mended);
     let fewer = match tried {
         Some((proof, trials)) => {
             let frames = (&first, &mended.frame);

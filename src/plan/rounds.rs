@@ -30,7 +30,7 @@ pub(super) struct Others {
 
 impl Others {
     /// Solves them side by side, each from the film with low caps; `None` where the plan cannot be meshed.
-    fn of(
+    pub fn of(
         hull: &Hull,
         frame: &Frame,
         rules: &Rules,

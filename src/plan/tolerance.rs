@@ -3,7 +3,7 @@
 use super::Shortfall;
 use super::shortfall::lacks;
 use crate::boat::Rules;
-use crate::cover::{Cover, Stretcher, stretch_from};
+use crate::cover::{Cover, Stretcher};
 use crate::frame::Frame;
 use crate::hull::Hull;
 use crate::units::UnitSystem;
@@ -90,7 +90,7 @@ pub(super) fn moved(
         .par_iter()
         .filter_map(|way| {
             let deviation = Deviation::PostsMoved(way * rules.station_tolerance);
-            let cover = stretch_from(near, hull, &deviation.of(frame), rules, cell)?;
+            let cover = Stretcher::near(hull, rules, near).stretch(&deviation.of(frame), cell)?;
             Some((deviation, cover))
         })
         .collect()

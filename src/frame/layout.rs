@@ -1,0 +1,388 @@
+//! Frames at heights that somebody else has chosen: what a search on the film tries.
+
+use super::ridge::{
+    ChainKind, ChainPoint, ChosenPost, Governs, Pin, RidgeAnswer, RidgeProblem, Status, Tight,
+};
+use super::sections::{FILM, Sites, ridge_problem, thing_name};
+use super::{Frame, HipWish, Reason, Shortage};
+use crate::boat::{Boat, End, Hand, Rules};
+use crate::hull::Hull;
+
+/// Where posts may stand under one ridge, or two alike, and what their heights must keep whatever the film does.
+pub struct Ground {
+    half_spacing: f64,
+    problem: RidgeProblem,
+    sites: Sites,
+    /// Heights that the ridge must clear: station, height, and the thing's mark.
+    clearances: Vec<(f64, f64, u32)>,
+}
+
+/// Posts by their sites, and corners with hip straps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// From the stern.
+    pub posts: Vec<Place>,
+    /// Corners with a hip strap.
+    pub hips: Vec<HipWish>,
+}
+
+/// A post of a layout; with twin ridges, a pair.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// Its site, by its place in the [`Ground`].
+    pub site: usize,
+    /// Height of the cap, m.
+    pub cap: f64,
+}
+
+/// Stations nearer to each other are one, m.
+const SAME_STATION: f64 = 1e-6;
+
+impl Ground {
+    /// The places under the ridges at `+-half_spacing`; `None` where that line misses the boat.
+    pub fn new(hull: &Hull, boat: &Boat, rules: &Rules, half_spacing: f64) -> Option<Ground> {
+        let (problem, sites) = ridge_problem(hull, boat, rules, half_spacing, &[], None)?;
+        let mut clearances = Vec::new();
+        for section in &problem.sections {
+            // Where a roof's rim is level, the film itself tells what slope it needs.
+            let cleared = |point: &super::ridge::Touch| {
+                let thing = hull.things.get((point.thing as usize).checked_sub(1)?)?;
+                let outline = thing.section(section.station);
+                let highest = outline.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
+                let height = point.height.min(highest + thing.clearance);
+                Some((section.station, height, point.thing))
+            };
+            let under = section.points.iter().filter(|point| point.across == 0.0);
+            clearances.extend(under.filter_map(cleared).max_by(|a, b| a.1.total_cmp(&b.1)));
+        }
+        Some(Ground {
+            half_spacing,
+            problem,
+            sites,
+            clearances,
+        })
+    }
+
+    /// Half the distance between twin ridges, m; zero under one ridge.
+    pub fn half_spacing(&self) -> f64 {
+        self.half_spacing
+    }
+
+    /// How the ridge at a station rises with each cap of a layout: the parts add up to at most one.
+    pub fn lift(&self, layout: &Layout, station: f64) -> Vec<f64> {
+        let mut parts = vec![0.0; layout.posts.len()];
+        for pair in self.chain(layout).windows(2) {
+            let (a, b) = (&pair[0], &pair[1]);
+            if (a.station..=b.station).contains(&station) {
+                let part = (station - a.station) / (b.station - a.station);
+                for (end, share) in [(a, 1.0 - part), (b, part)] {
+                    if let ChainKind::Post(index) = end.kind
+                        && let Some(sum) = parts.get_mut(index)
+                    {
+                        *sum = share;
+                    }
+                }
+                break;
+            }
+        }
+        parts
+    }
+
+    /// How many sites there are; they are counted from the stern.
+    pub fn sites(&self) -> usize {
+        self.sites.sites.len()
+    }
+
+    /// Station of a site, m.
+    pub fn station(&self, site: usize) -> f64 {
+        self.sites.sites[site].station
+    }
+
+    /// Height of a site's footing, m.
+    pub fn base(&self, site: usize) -> f64 {
+        self.sites.sites[site].base
+    }
+
+    /// Lowest and highest cap of a site, m; a pinned height is both.
+    pub fn range(&self, site: usize, rules: &Rules) -> [f64; 2] {
+        let post = &self.sites.sites[site];
+        match post.pinned {
+            Some(Pin::Height(height)) => [height, height],
+            _ => {
+                // The search for first frames may step coarser on a long boat.
+                let step = self.problem.rules.height_step;
+                let grid = rules.height_step;
+                [
+                    ((post.lowest as f64 * step) / grid).floor() * grid,
+                    ((post.highest as f64 * step) / grid).floor() * grid,
+                ]
+                .map(|height| height.max(post.base))
+            }
+        }
+    }
+
+    /// Whether a post must stand at a site.
+    pub fn is_pinned(&self, site: usize) -> bool {
+        self.sites.sites[site].pinned.is_some()
+    }
+
+    /// A frame's layout; `None` where one of its posts stands at none of the sites.
+    pub fn layout_of(&self, frame: &Frame) -> Option<Layout> {
+        let mut posts: Vec<Place> = Vec::new();
+        for post in &frame.posts {
+            let same =
+                |site: &super::ridge::PostSite| (site.station - post.station).abs() < SAME_STATION;
+            let site = self.sites.sites.iter().position(same)?;
+            if posts.iter().all(|place| place.site != site) {
+                posts.push(Place {
+                    site,
+                    cap: post.cap,
+                });
+            }
+        }
+        posts.sort_by_key(|place| place.site);
+        Some(Layout {
+            posts,
+            hips: frame.hips(),
+        })
+    }
+
+    /// The supports of the ridge over a layout, anchors included: (station, height, kind), from the stern. What lies
+    /// under the line between its neighbours carries nothing and is left out.
+    fn chain(&self, layout: &Layout) -> Vec<ChainPoint> {
+        let point = |station: f64, height: f64, kind| ChainPoint {
+            station,
+            height,
+            kind,
+        };
+        let (stern, bow) = (&self.problem.stern, &self.problem.bow);
+        let mut supports = vec![
+            point(stern.station, stern.height, ChainKind::SternAnchor),
+            point(bow.station, bow.height, ChainKind::BowAnchor),
+        ];
+        for (index, place) in layout.posts.iter().enumerate() {
+            supports.push(point(
+                self.station(place.site),
+                place.cap,
+                ChainKind::Post(index),
+            ));
+        }
+        for (index, free) in self.problem.free.iter().enumerate() {
+            supports.push(point(free.station, free.height, ChainKind::Free(index)));
+        }
+        supports.sort_by(|a, b| {
+            a.station
+                .total_cmp(&b.station)
+                .then(b.height.total_cmp(&a.height))
+        });
+        let mut chain: Vec<ChainPoint> = Vec::new();
+        for next in supports {
+            if chain
+                .last()
+                .is_some_and(|last| next.station - last.station < SAME_STATION)
+            {
+                continue;
+            }
+            while let [.., before, last] = chain.as_slice() {
+                let rise = (next.height - before.height) / (next.station - before.station);
+                if last.height < before.height + rise * (last.station - before.station) - LEVEL {
+                    chain.pop();
+                } else {
+                    break;
+                }
+            }
+            chain.push(next);
+        }
+        chain
+    }
+
+    /// What a layout breaks whatever its film does: spans too long, things too near under the ridge, caps that carry
+    /// nothing; all together in m, zero where it breaks nothing. The worst is told with it.
+    pub fn broken(&self, hull: &Hull, layout: &Layout) -> (f64, Option<Shortage>) {
+        let chain = self.chain(layout);
+        let rules = &self.problem.rules;
+        let mut sum = 0.0;
+        let mut worst: Option<(f64, Shortage)> = None;
+        let mut add = |by: f64, stretch: [f64; 2], cause: Reason| {
+            sum += by;
+            if worst.as_ref().is_none_or(|(most, _)| by > *most) {
+                worst = Some((by, Shortage { stretch, cause }));
+            }
+        };
+        for pair in chain.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            let span = b.station - a.station;
+            if span > rules.max_span + LEVEL {
+                let cause = Reason::Span {
+                    span,
+                    limit: rules.max_span,
+                };
+                add(span - rules.max_span, [a.station, b.station], cause);
+            }
+            for (station, height, thing) in &self.clearances {
+                if !(a.station..=b.station).contains(station) {
+                    continue;
+                }
+                let part = (station - a.station) / span;
+                let sag = rules.pull * span * span / (2.0 * rules.tension) * part * (1.0 - part);
+                let short_by = height - (a.height + (b.height - a.height) * part - sag);
+                if short_by > CLEARED {
+                    let cause = Reason::TooLow {
+                        thing: thing_name(hull, *thing),
+                        station: *station,
+                        short_by,
+                    };
+                    add(short_by, [a.station, b.station], cause);
+                }
+            }
+        }
+        for (index, place) in layout.posts.iter().enumerate() {
+            let carries = chain
+                .iter()
+                .any(|point| point.kind == ChainKind::Post(index));
+            if !carries && !self.is_pinned(place.site) {
+                let station = self.station(place.site);
+                add(IDLE, [station, station], Reason::Lift { station, by: 0.0 });
+            }
+        }
+        (sum, worst.map(|(_, shortage)| shortage))
+    }
+
+    /// Linear bounds of the heights of a layout's caps: each row of factors times the changes is at most its right
+    /// side. Caps bear between their neighbours, and the ridge clears what is under it.
+    pub fn rows(&self, layout: &Layout) -> Vec<(Vec<f64>, f64)> {
+        let chain = self.chain(layout);
+        let rules = &self.problem.rules;
+        let count = layout.posts.len();
+        let mut rows = Vec::new();
+        let post = |point: &ChainPoint| match point.kind {
+            ChainKind::Post(index) => Some(index),
+            _ => None,
+        };
+        for three in chain.windows(3) {
+            let (a, b, c) = (&three[0], &three[1], &three[2]);
+            let Some(middle) = post(b) else { continue };
+            let part = (b.station - a.station) / (c.station - a.station);
+            let mut row = vec![0.0; count];
+            row[middle] = -1.0;
+            for (end, share) in [(a, 1.0 - part), (c, part)] {
+                if let Some(index) = post(end) {
+                    row[index] += share;
+                }
+            }
+            rows.push((
+                row,
+                b.height - (a.height * (1.0 - part) + c.height * part) - BEARS,
+            ));
+        }
+        for pair in chain.windows(2) {
+            let (a, b) = (&pair[0], &pair[1]);
+            let span = b.station - a.station;
+            for (station, height, _) in &self.clearances {
+                if !(a.station..=b.station).contains(station) {
+                    continue;
+                }
+                let part = (station - a.station) / span;
+                let sag = rules.pull * span * span / (2.0 * rules.tension) * part * (1.0 - part);
+                let mut row = vec![0.0; count];
+                for (end, share) in [(a, 1.0 - part), (b, part)] {
+                    if let Some(index) = post(end) {
+                        row[index] -= share;
+                    }
+                }
+                if row.iter().all(|factor| *factor == 0.0) {
+                    continue;
+                }
+                let chord = a.height + (b.height - a.height) * part;
+                rows.push((row, chord - sag - height));
+            }
+        }
+        rows
+    }
+
+    /// The frame of a layout; `None` where its ridge misses the boat.
+    pub fn frame(&self, hull: &Hull, boat: &Boat, rules: &Rules, layout: &Layout) -> Option<Frame> {
+        let governs = |place: &Place| {
+            let [lowest, _] = self.range(place.site, rules);
+            match self.sites.sites[place.site].pinned {
+                Some(Pin::Height(_)) => Governs::Pinned,
+                _ if place.cap <= lowest + LEVEL => Governs::LowestAllowed,
+                _ => Governs::Need(Tight {
+                    station: self.station(place.site),
+                    need: place.cap,
+                    chord: place.cap,
+                    sag: 0.0,
+                    thing: FILM,
+                    margin: 0.0,
+                }),
+            }
+        };
+        let posts: Vec<ChosenPost> = layout
+            .posts
+            .iter()
+            .map(|place| {
+                let site = &self.sites.sites[place.site];
+                ChosenPost {
+                    site: place.site,
+                    footing: site.footing,
+                    station: site.station,
+                    base: site.base,
+                    cap: place.cap,
+                    governs: governs(place),
+                }
+            })
+            .collect();
+        let answer = RidgeAnswer {
+            status: Status::Holds,
+            post_height_m: posts.iter().map(|post| post.cap - post.base).sum(),
+            posts_tried: posts.len()..=posts.len(),
+            posts,
+            chain: self.chain(layout),
+            segments: Vec::new(),
+            violation_m: 0.0,
+            shortfall: None,
+            fewer: None,
+        };
+        let half = self.half_spacing;
+        let mut frame =
+            super::design::frame_of(hull, boat, rules, half, &answer, &self.sites, &layout.hips)?;
+        frame.shortage = self.broken(hull, layout).1;
+        Some(frame)
+    }
+}
+
+/// Heights that differ by less are level, m.
+const LEVEL: f64 = 1e-6;
+
+/// A thing under the ridge is cleared where no more than this is lacking, m.
+const CLEARED: f64 = 1e-4;
+
+/// What a cap that carries nothing weighs, m.
+const IDLE: f64 = 0.1;
+
+/// A cap stands at least this far over the line between its neighbours, m: a quarter of an inch.
+const BEARS: f64 = 0.00635;
+
+impl Frame {
+    /// The corners that have hip straps of the plan's own.
+    pub fn hips(&self) -> Vec<HipWish> {
+        let own = self.straps.iter().filter(|strap| !strap.pinned);
+        own.filter_map(|strap| {
+            let Reason::Corner { area, station } = strap.reason else {
+                return None;
+            };
+            let (from, to) = (strap.plan.first()?, strap.plan.last()?);
+            Some(HipWish {
+                end: if to.x < from.x { End::Aft } else { End::Fore },
+                hand: if to.y >= from.y {
+                    Hand::Port
+                } else {
+                    Hand::Starboard
+                },
+                area,
+                station,
+            })
+        })
+        .collect()
+    }
+}

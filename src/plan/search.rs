@@ -1,0 +1,648 @@
+//! The search for a frame on the film itself: of what sheds and is within reach, the cheapest.
+//!
+//! First frames come from the section model and from the rounds of frame and film. For each, the heights of the caps are
+//! settled: the solved film says how its flat areas answer to each cap, a linear program finds the cheapest change that
+//! it promises to be enough within a trust region, and the film over the changed frame decides. Around the best, posts
+//! are left out, added and moved by steps, hip straps added and left out, and heights settled again, until no single
+//! change helps. The films are coarse until the end, and with their caps low, as hands may build them.
+
+use super::measures::{Measures, lacking};
+use super::rounds::{Mended, Others};
+use super::tolerance::{Deviation, lowered};
+use super::{COARSER, shortfall, tolerance};
+use crate::boat::{Boat, End, Hand, RidgeWish, Rules};
+use crate::cover::{Cover, Stretcher};
+use crate::film;
+use crate::fittings;
+use crate::frame::{Frame, Ground, HipWish, Layout, Place, design};
+use crate::hull::Hull;
+use crate::num::linear::least;
+use crate::takeoff::{Learned, PostKind, PriceBook, Quote, take_off};
+use rayon::prelude::*;
+use std::cmp::Ordering;
+
+/// Posts up to this height over their footing are within a hand's reach from it, m; 6 ft.
+const REACH: f64 = 1.8288;
+
+/// Flat film is brought down to this part of what is tolerated, so that the finer film also holds.
+const PART: f64 = 0.9;
+
+/// Steps of the linear programs for one set of posts.
+const STEPS: usize = 10;
+
+/// Rounds of single changes about the best frame.
+const ROUNDS: usize = 4;
+
+/// First change of a cap that is trusted, and largest, m.
+const TRUSTED: [f64; 2] = [0.2, 0.4];
+
+/// What a square metre of flat film too much weighs in money: more than any frame costs.
+const FLAT: f64 = 1e4;
+
+/// What a metre of a broken rule weighs beside a square metre of flat film.
+const BROKEN: f64 = 1.0;
+
+/// Sites by which a post is moved: one step, a foot, two feet on the default grid.
+const SHIFTS: [isize; 6] = [-8, -4, -1, 1, 4, 8];
+
+/// A frame that was tried on a film.
+#[derive(Clone)]
+struct Tried {
+    ground: usize,
+    layout: Layout,
+    frame: Frame,
+    low: (Deviation, Cover),
+    worth: Worth,
+}
+
+/// What a frame is worth: less is better, the first that differs decides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Worth {
+    /// Flat film too much, hollows, broken rules, m2.
+    lacking: f64,
+    /// Posts higher than a hand reaches.
+    beyond_reach: usize,
+    /// In the money of the price book.
+    cost: f64,
+}
+
+impl Worth {
+    fn order(&self, other: &Worth) -> Ordering {
+        self.lacking
+            .total_cmp(&other.lacking)
+            .then(self.beyond_reach.cmp(&other.beyond_reach))
+            .then(self.cost.total_cmp(&other.cost))
+    }
+}
+
+/// What is searched.
+pub(super) struct Search<'a> {
+    hull: &'a Hull,
+    boat: &'a Boat,
+    rules: &'a Rules,
+    book: PriceBook,
+    grounds: Vec<Ground>,
+    cell: f64,
+}
+
+impl<'a> Search<'a> {
+    /// The search for a boat's frame on films of a cell; `None` where nothing is left to choose.
+    pub fn new(
+        hull: &'a Hull,
+        boat: &'a Boat,
+        rules: &'a Rules,
+        first: &Frame,
+        cell: f64,
+    ) -> Option<Search<'a>> {
+        let wishes = &boat.wishes;
+        if wishes.only_pinned && wishes.posts.iter().all(|post| post.cap.is_some()) {
+            return None;
+        }
+        let half_spacing = match wishes.ridge {
+            RidgeWish::Single => 0.0,
+            RidgeWish::Twin(spacing) => 0.5 * spacing,
+            RidgeWish::Free => first.ridges.iter().copied().fold(0.0, f64::max),
+        };
+        let mut grounds = vec![Ground::new(hull, boat, rules, half_spacing)?];
+        if wishes.ridge == RidgeWish::Free && half_spacing > 0.0 {
+            grounds.extend(Ground::new(hull, boat, rules, 0.0));
+        }
+        Some(Search {
+            hull,
+            boat,
+            rules,
+            book: PriceBook::demo().ok()?,
+            grounds,
+            cell,
+        })
+    }
+
+    /// The best frame found from those given, with its films on the fine cells; `None` where none was found that is better
+    /// than the one that the rounds have ended with.
+    pub fn best(&self, first: &Frame, mended: &Mended) -> Option<Mended> {
+        let starts = self.starts(&[first, &mended.frame]);
+        let settled = starts
+            .into_par_iter()
+            .filter_map(|(ground, layout)| self.settle(ground, layout, None))
+            .collect::<Vec<_>>();
+        let mut best = pick(settled)?;
+        for _ in 0..ROUNDS {
+            let found: Vec<Tried> = self
+                .changes(&best)
+                .into_par_iter()
+                .filter_map(|layout| self.settle(best.ground, layout, Some(&best.low.1)))
+                .collect();
+            match pick(found) {
+                Some(found) if found.worth.order(&best.worth) == Ordering::Less => best = found,
+                _ => break,
+            }
+        }
+        let before = self.worth_of(mended);
+        let found = self.finished(best)?;
+        (self.worth_of(&found).order(&before) == Ordering::Less).then_some(found)
+    }
+
+    /// First layouts: the frames given, and the section model's own within reach.
+    fn starts(&self, frames: &[&Frame]) -> Vec<(usize, Layout)> {
+        let mut rules = self.rules.clone();
+        rules.max_post = rules.max_post.min(REACH);
+        let reachable = design(self.hull, self.boat, &rules, &[], &[], None).ok();
+        let mut starts: Vec<(usize, Layout)> = Vec::new();
+        for frame in frames.iter().copied().chain(&reachable) {
+            for (index, ground) in self.grounds.iter().enumerate() {
+                let alike = (frame.ridges.len() > 1) == (ground.half_spacing() > 0.0);
+                if let Some(layout) = ground.layout_of(frame).filter(|_| alike)
+                    && !starts.contains(&(index, layout.clone()))
+                {
+                    starts.push((index, layout));
+                }
+            }
+        }
+        starts
+    }
+
+    /// A layout on the film with low caps; the film is coarse.
+    fn attempt(
+        &self,
+        stretcher: &mut Stretcher,
+        ground: usize,
+        layout: &Layout,
+        cell: f64,
+    ) -> Option<Tried> {
+        let frame = self.grounds[ground].frame(self.hull, self.boat, self.rules, layout)?;
+        let low = lowered(stretcher, &frame, self.rules, cell)?;
+        let (broken, _) = self.grounds[ground].broken(self.hull, layout);
+        let lacking = lacking(self.hull, self.rules, &low.1, PART) + BROKEN * broken;
+        Some(Tried {
+            ground,
+            layout: layout.clone(),
+            worth: Worth {
+                lacking,
+                beyond_reach: beyond_reach(&frame),
+                cost: f64::INFINITY,
+            },
+            frame,
+            low,
+        })
+    }
+
+    /// What the film and the posts of a layout cost, as far as heights decide it.
+    fn by_heights(&self, tried: &Tried) -> f64 {
+        let [film, post] = self.marginal();
+        let heights: f64 = tried
+            .frame
+            .posts
+            .iter()
+            .map(|post| post.cap - post.base)
+            .sum();
+        film * tried.low.1.area + post * heights
+    }
+
+    /// What a square metre of film and a metre of post cost.
+    fn marginal(&self) -> [f64; 2] {
+        let book = &self.book;
+        let amount = |money| book.currency.amount(money);
+        let film = book
+            .rolls
+            .iter()
+            .map(|roll| amount(roll.price) / (roll.width * roll.length));
+        let sticks = book.posts.stock.iter();
+        let post = sticks.map(|stick| amount(stick.price) / stick.length);
+        [
+            film.fold(f64::INFINITY, f64::min) * (1.0 + book.film_waste),
+            post.fold(f64::INFINITY, f64::min) * (1.0 + book.posts.waste)
+                / f64::from(book.posts.winters.max(1)),
+        ]
+    }
+
+    /// The heights of a layout's caps settled on the coarse film: first within reach, then as high as the rules allow
+    /// where that does not do.
+    fn settle(&self, ground: usize, layout: Layout, near: Option<&Cover>) -> Option<Tried> {
+        let cell = COARSER * self.cell;
+        let mut stretcher = match near {
+            Some(near) => Stretcher::near(self.hull, self.rules, near),
+            None => Stretcher::new(self.hull, self.rules),
+        };
+        let within = self.descend(&mut stretcher, ground, &layout, REACH, cell)?;
+        let mut settled = if within.worth.lacking > 0.0 {
+            let layout = within.layout.clone();
+            let higher = self.descend(&mut stretcher, ground, &layout, f64::INFINITY, cell)?;
+            // What is out of reach must be worth it.
+            if higher.worth.lacking > 0.0 {
+                within
+            } else {
+                higher
+            }
+        } else {
+            within
+        };
+        settled.worth.cost = self.cost(&settled.frame, &settled.low.1);
+        Some(settled)
+    }
+
+    /// Linear programs in a trust region, from a layout downhill.
+    fn descend(
+        &self,
+        stretcher: &mut Stretcher,
+        ground: usize,
+        layout: &Layout,
+        reach: f64,
+        cell: f64,
+    ) -> Option<Tried> {
+        let place = &self.grounds[ground];
+        let clamp = |mut layout: Layout| {
+            for post in &mut layout.posts {
+                let [low, high] = place.range(post.site, self.rules);
+                let high = high.min(place.base(post.site) + reach).max(low);
+                post.cap = post.cap.clamp(low, high);
+            }
+            layout
+        };
+        let mut here = self.attempt(stretcher, ground, &clamp(layout.clone()), cell)?;
+        let mut measures = self.measures(stretcher, &here);
+        let mut trusted = TRUSTED[0];
+        for _ in 0..STEPS {
+            let Some(change) = measures
+                .as_ref()
+                .and_then(|measures| self.program(&here, measures, reach, trusted))
+            else {
+                break;
+            };
+            let step = self.rules.height_step;
+            let mut next = here.layout.clone();
+            for (post, by) in next.posts.iter_mut().zip(&change) {
+                let grid = (post.cap + by) / step;
+                // Up to the next step where film asks for it, so that a promise of the film is kept.
+                let rounded = if here.worth.lacking > 0.0 {
+                    (grid - TINY).ceil()
+                } else {
+                    grid.round()
+                };
+                if by.abs() > TINY {
+                    post.cap = rounded * step;
+                }
+            }
+            let next = clamp(next);
+            if next == here.layout {
+                trusted *= 0.5;
+                if trusted < 0.5 * step {
+                    break;
+                }
+                continue;
+            }
+            let tried = self.attempt(stretcher, ground, &next, cell)?;
+            if self.merit(&tried) < self.merit(&here) {
+                trusted = (1.5 * trusted).min(TRUSTED[1]);
+                here = tried;
+                measures = self.measures(stretcher, &here);
+            } else {
+                trusted *= 0.4;
+                if trusted < 0.5 * step {
+                    break;
+                }
+            }
+        }
+        Some(here)
+    }
+
+    fn merit(&self, tried: &Tried) -> f64 {
+        FLAT * tried.worth.lacking + self.by_heights(tried)
+    }
+
+    /// Measures of the film that was solved last.
+    fn measures(&self, stretcher: &mut Stretcher, tried: &Tried) -> Option<Measures> {
+        let answers = stretcher.answers()?;
+        Some(Measures::of(&tried.low.1, self.rules, &answers))
+    }
+
+    /// The cheapest change of the caps that the film promises to be enough.
+    fn program(
+        &self,
+        here: &Tried,
+        measures: &Measures,
+        reach: f64,
+        trusted: f64,
+    ) -> Option<Vec<f64>> {
+        let ground = &self.grounds[here.ground];
+        let count = here.layout.posts.len();
+        if count == 0 {
+            return None;
+        }
+        let ridges = here.frame.posts.len() / count;
+        // Posts abreast go up and down together.
+        let together = |answers: &[f64]| -> Vec<f64> {
+            answers
+                .chunks(ridges)
+                .map(|pair| pair.iter().sum())
+                .collect()
+        };
+        let [film, post] = self.marginal();
+        let cost: Vec<f64> = together(&measures.film)
+            .iter()
+            .map(|answer| film * answer + post * ridges as f64)
+            .collect();
+        let bounds: Vec<[f64; 2]> = here
+            .layout
+            .posts
+            .iter()
+            .map(|place| {
+                let [low, high] = ground.range(place.site, self.rules);
+                let high = high.min(ground.base(place.site) + reach).max(low);
+                let low = (low - place.cap).max(-trusted).min(0.0);
+                [low, (high - place.cap).min(trusted).max(low)]
+            })
+            .collect();
+        let room = PART * self.rules.holding_patch;
+        let all = PART * self.rules.flat_part * here.low.1.plan_area;
+        let mut soft: Vec<(Vec<f64>, f64)> = Vec::new();
+        let mut whole = (vec![0.0; count], all);
+        for zone in &measures.zones {
+            let answers = together(&zone.answers);
+            for (sum, answer) in whole.0.iter_mut().zip(&answers) {
+                *sum += answer;
+            }
+            whole.1 -= zone.flat;
+            soft.push((answers, room - zone.patch));
+        }
+        soft.push(whole);
+        // Film on what it must not touch, and hollows: the ridge goes up there.
+        let cover = &here.low.1;
+        let touched = cover.contacts.iter().filter(|contact| {
+            self.hull
+                .things
+                .get(contact.thing)
+                .is_some_and(|thing| !thing.film_may_rest)
+        });
+        let lows = touched
+            .map(|contact| (contact.at.x, self.rules.height_step))
+            .chain(
+                cover
+                    .ponds
+                    .iter()
+                    .map(|pond| (pond.deepest.x, pond.depth + self.rules.height_step)),
+            );
+        for (station, rise) in lows {
+            soft.push((
+                ground
+                    .lift(&here.layout, station)
+                    .iter()
+                    .map(|part| -part)
+                    .collect(),
+                -rise,
+            ));
+        }
+        let mut hard = Vec::new();
+        for (row, limit) in ground.rows(&here.layout) {
+            if limit >= 0.0 {
+                hard.push((row, limit));
+            } else {
+                soft.push((row, limit));
+            }
+        }
+        least(&cost, &bounds, &hard, &soft, FLAT)
+    }
+
+    /// Layouts that differ by one change.
+    fn changes(&self, here: &Tried) -> Vec<Layout> {
+        let ground = &self.grounds[here.ground];
+        let posts = &here.layout.posts;
+        let gap = self.rules.least_post_gap;
+        let mut found = Vec::new();
+        let mut with = |posts: Vec<Place>| {
+            let apart = posts.windows(2).all(|pair| {
+                ground.station(pair[1].site) - ground.station(pair[0].site) >= gap - TINY
+            });
+            if apart {
+                found.push(Layout {
+                    posts,
+                    hips: here.layout.hips.clone(),
+                });
+            }
+        };
+        for (index, post) in posts.iter().enumerate() {
+            if ground.is_pinned(post.site) {
+                continue;
+            }
+            let mut fewer = posts.clone();
+            fewer.remove(index);
+            with(fewer);
+            for shift in SHIFTS {
+                let Some(site) = post
+                    .site
+                    .checked_add_signed(shift)
+                    .filter(|site| *site < ground.sites())
+                else {
+                    continue;
+                };
+                let taken = posts.iter().any(|other| other.site == site);
+                let passed = posts.iter().enumerate().any(|(other, place)| {
+                    (other < index && place.site >= site) || (other > index && place.site <= site)
+                });
+                if !taken && !passed {
+                    let mut moved = posts.clone();
+                    let height = post.cap - ground.base(post.site);
+                    moved[index] = Place {
+                        site,
+                        cap: post.cap.max(ground.base(site) + height.min(0.1)),
+                    };
+                    with(moved);
+                }
+            }
+        }
+        if !self.boat.wishes.only_pinned {
+            let [aft, fore] = self.hull.edge.ends();
+            let mut stations = vec![aft];
+            stations.extend(posts.iter().map(|post| ground.station(post.site)));
+            stations.push(fore);
+            for pair in stations.windows(2) {
+                let middle = 0.5 * (pair[0] + pair[1]);
+                let off = |site: &usize| (ground.station(*site) - middle).abs();
+                let site = (0..ground.sites())
+                    .filter(|site| (pair[0] + gap..=pair[1] - gap).contains(&ground.station(*site)))
+                    .min_by(|a, b| off(a).total_cmp(&off(b)));
+                if let Some(site) = site {
+                    let mut more = posts.clone();
+                    let cap = here.frame.profile_at(ground.station(site)) + self.rules.height_step;
+                    more.push(Place { site, cap });
+                    more.sort_by_key(|place| place.site);
+                    with(more);
+                }
+            }
+            for end in [End::Aft, End::Fore] {
+                let mut layout = here.layout.clone();
+                if layout.hips.iter().any(|hip| hip.end == end) {
+                    layout.hips.retain(|hip| hip.end != end);
+                } else {
+                    let area = here.low.1.patches.first().map_or(0.0, |patch| patch.area);
+                    for hand in Hand::BOTH {
+                        let Some(corner) = self.hull.corner(end, hand) else {
+                            continue;
+                        };
+                        layout.hips.push(HipWish {
+                            end,
+                            hand,
+                            area,
+                            station: corner.x,
+                        });
+                    }
+                }
+                found.push(layout);
+            }
+        }
+        found
+    }
+
+    /// Settles the best frame on the fine film, and proves it as it may be built; `None` where that cannot be had.
+    fn finished(&self, best: Tried) -> Option<Mended> {
+        let cell = self.cell;
+        let near = best.low.1.clone();
+        let mut stretcher = Stretcher::near(self.hull, self.rules, &near);
+        let mut fine = if best.worth.lacking > 0.0 {
+            self.attempt(&mut stretcher, best.ground, &best.layout, cell)?
+        } else {
+            let fine = self.attempt(&mut stretcher, best.ground, &best.layout, cell)?;
+            let reach = if best.worth.beyond_reach > 0 {
+                f64::INFINITY
+            } else {
+                REACH
+            };
+            if fine.worth.lacking > 0.0 {
+                self.descend(&mut stretcher, best.ground, &best.layout, reach, cell)?
+            } else {
+                self.lower(&mut stretcher, fine)?
+            }
+        };
+        for _ in 0..RAISES {
+            let others = Others::of(
+                self.hull,
+                &fine.frame,
+                self.rules,
+                cell,
+                &fine.low.1,
+                &mut stretcher,
+            )?;
+            let mended = Mended {
+                frame: fine.frame.clone(),
+                low: fine.low.clone(),
+                others,
+                rounds: 0,
+            };
+            if fine.worth.lacking > 0.0 || self.lacks(&mended) <= 0.0 {
+                return Some(mended);
+            }
+            // Built a little off it does not shed: all caps that are free go up a step.
+            let mut layout = fine.layout.clone();
+            let ground = &self.grounds[best.ground];
+            for post in &mut layout.posts {
+                let [low, high] = ground.range(post.site, self.rules);
+                post.cap = (post.cap + self.rules.height_step).clamp(low, high);
+            }
+            fine = self.attempt(&mut stretcher, best.ground, &layout, cell)?;
+        }
+        None
+    }
+
+    /// Lowers caps a step at a time, each and all, while the film holds and it is cheaper.
+    fn lower(&self, stretcher: &mut Stretcher, mut here: Tried) -> Option<Tried> {
+        let ground = &self.grounds[here.ground];
+        loop {
+            let count = here.layout.posts.len();
+            let all: Vec<usize> = (0..count).collect();
+            let sets = (0..count)
+                .map(|index| vec![index])
+                .chain((count > 1).then_some(all));
+            let mut found = None;
+            for set in sets {
+                let mut layout = here.layout.clone();
+                for index in set {
+                    let post = &mut layout.posts[index];
+                    let [low, high] = ground.range(post.site, self.rules);
+                    post.cap = (post.cap - self.rules.height_step).clamp(low, high);
+                }
+                if layout == here.layout {
+                    continue;
+                }
+                let tried = self.attempt(stretcher, here.ground, &layout, self.cell)?;
+                if tried.worth.lacking <= 0.0 {
+                    found = Some(tried);
+                    break;
+                }
+            }
+            match found {
+                Some(tried) => here = tried,
+                None => return Some(here),
+            }
+        }
+    }
+
+    /// What a frame lacks on its fine films, as planned and as it may be built, m2.
+    fn lacks(&self, mended: &Mended) -> f64 {
+        let frame = &mended.frame;
+        let planned = &mended.others.planned;
+        let told = shortfall::shortfalls(self.hull, self.boat, self.rules, frame, planned);
+        let built = tolerance::shortfalls(self.hull, self.rules, mended.built());
+        if told.is_empty() && built.is_empty() {
+            return 0.0;
+        }
+        let films = mended.built().map(|(_, cover)| cover).chain([planned]);
+        let lacks = films.map(|cover| lacking(self.hull, self.rules, cover, 1.0));
+        lacks.fold(0.0, f64::max).max(SOMETHING)
+    }
+
+    fn worth_of(&self, mended: &Mended) -> Worth {
+        Worth {
+            lacking: self.lacks(mended),
+            beyond_reach: beyond_reach(&mended.frame),
+            cost: self.cost(&mended.frame, &mended.others.planned),
+        }
+    }
+
+    /// What a cover over a frame costs in materials and hours, in the price book's money.
+    fn cost(&self, frame: &Frame, cover: &Cover) -> f64 {
+        let (hull, boat, rules) = (self.hull, self.boat, self.rules);
+        let film = film::lay(hull, boat, rules, frame, cover);
+        let fittings = fittings::fit(hull, boat, rules, frame, cover, &film);
+        let takeoff = take_off((hull, boat, rules), frame, cover, &film, &fittings);
+        match Quote::new(
+            &takeoff.materials,
+            PostKind::default(),
+            &self.book,
+            &Learned::default(),
+        ) {
+            Ok(quote) => self
+                .book
+                .currency
+                .amount(quote.materials_cost + quote.labour_cost),
+            // No roll or lumber is large enough: dearer than all that can be priced.
+            Err(_) => UNPRICED + cover.area,
+        }
+    }
+}
+
+/// Times that caps are raised together where a frame built a little off does not shed.
+const RAISES: usize = 4;
+
+/// A cover that falls short by a rule and not by its film lacks at least this, m2.
+const SOMETHING: f64 = 1e-3;
+
+/// Cost of a cover for which the price book has no roll or lumber.
+const UNPRICED: f64 = 1e6;
+
+/// Smaller changes of a cap are none, m.
+const TINY: f64 = 1e-6;
+
+fn beyond_reach(frame: &Frame) -> usize {
+    let high = |post: &&crate::frame::Post| post.cap - post.base > REACH + TINY;
+    frame.posts.iter().filter(high).count()
+}
+
+/// The first of the best.
+fn pick(tried: Vec<Tried>) -> Option<Tried> {
+    tried.into_iter().reduce(|best, next| {
+        if next.worth.order(&best.worth) == Ordering::Less {
+            next
+        } else {
+            best
+        }
+    })
+}
