@@ -14,7 +14,7 @@ const WORDS: f64 = 2.7;
 /// Height of the words of the cautions, mm.
 const CAUTION_WORDS: f64 = 1.9;
 /// Height of a line to write on, mm.
-const LINE: f64 = 5.2;
+const LINE: f64 = 5.0;
 /// Longest question as a part of the line; the rest is for the answer.
 const LONGEST_QUESTION: f64 = 0.7;
 /// Length and beam of the sketched boat on paper, mm.
@@ -45,7 +45,7 @@ pub fn survey_drawing() -> Drawing {
     side(&mut drawing, [RIM + 14.0, RIM + 38.0]);
     plan(&mut drawing, [RIM + 110.0, RIM + 27.0]);
     // The first two columns of lines, then the tables over the whole width.
-    let (mut y, column) = (RIM + 60.0, 0.5 * (PAPER[0] - 2.0 * RIM) + 3.0);
+    let (mut y, column) = (RIM + 59.0, 0.5 * (PAPER[0] - 2.0 * RIM) + 3.0);
     let mut groups: Vec<(&str, &[Blank])> = Vec::new();
     let mut heading = "";
     for block in &sheet.blocks {
@@ -137,7 +137,7 @@ fn table(
         x += if index == 0 { 2.0 * unit } else { unit };
     }
     drawing.line(vec![[right, top], [right, bottom]], Pen::DIMENSION);
-    bottom + 4.8
+    bottom + 4.5
 }
 
 /// A point of the sketch: parts of the length from the transom and of the beam from the middle, on a paper
