@@ -219,21 +219,14 @@ impl Ground {
                 };
                 add(span - rules.max_span, [a.station, b.station], cause);
             }
-            for (station, height, thing) in &self.clearances {
-                if !(a.station..=b.station).contains(station) {
-                    continue;
-                }
-                let part = (station - a.station) / span;
-                let sag = rules.pull * span * span / (2.0 * rules.tension) * part * (1.0 - part);
-                let short_by = height - (a.height + (b.height - a.height) * part - sag);
-                if short_by > CLEARED {
-                    let cause = Reason::TooLow {
-                        thing: thing_name(hull, *thing),
-                        station: *station,
-                        short_by,
-                    };
-                    add(short_by, [a.station, b.station], cause);
-                }
+            for tight in self.short_of(pair) {
+                let short_by = -tight.margin;
+                let cause = Reason::TooLow {
+                    thing: thing_name(hull, tight.thing),
+                    station: tight.station,
+                    short_by,
+                };
+                add(short_by, [a.station, b.station], cause);
             }
         }
         for (index, place) in layout.posts.iter().enumerate() {
@@ -246,6 +239,54 @@ impl Ground {
             }
         }
         (sum, worst.map(|(_, shortage)| shortage))
+    }
+
+    /// What governs the cap at a site, where a layout with that cap lower breaks a rule of the ridge.
+    fn breaks(&self, lower: &Layout, site: usize) -> Option<Governs> {
+        let chain = self.chain(lower);
+        let station = self.station(site);
+        let carried = chain
+            .iter()
+            .any(|point| (point.station - station).abs() < SAME_STATION);
+        if !carried {
+            let before = |point: &&ChainPoint| point.station < station;
+            let aft = chain.iter().filter(before).next_back()?.station;
+            let fore = chain.iter().find(|point| point.station > station)?.station;
+            return Some(Governs::Bearing { aft, fore });
+        }
+        chain.windows(2).find_map(|pair| {
+            let near = pair
+                .iter()
+                .any(|p| (p.station - station).abs() < SAME_STATION);
+            self.short_of(pair)
+                .filter(|_| near)
+                .min_by(|a, b| a.margin.total_cmp(&b.margin))
+                .map(Governs::Need)
+        })
+    }
+
+    /// Where a piece of the ridge does not clear what is under it.
+    fn short_of(&self, pair: &[ChainPoint]) -> impl Iterator<Item = Tight> {
+        let (a, b) = (pair[0], pair[1]);
+        let (span, rules) = (b.station - a.station, &self.problem.rules);
+        let over = self
+            .clearances
+            .iter()
+            .filter(move |(station, ..)| (a.station..=b.station).contains(station));
+        over.map(move |&(station, need, thing)| {
+            let part = (station - a.station) / span;
+            let sag = rules.pull * span * span / (2.0 * rules.tension) * part * (1.0 - part);
+            let chord = a.height + (b.height - a.height) * part;
+            Tight {
+                station,
+                need,
+                chord,
+                sag,
+                thing,
+                margin: chord - sag - need,
+            }
+        })
+        .filter(|tight| tight.margin < -CLEARED)
     }
 
     /// Linear bounds of the heights of a layout's caps: each row of factors times the changes is at most its right
@@ -302,25 +343,32 @@ impl Ground {
 
     /// The frame of a layout; `None` where its ridge misses the boat.
     pub fn frame(&self, hull: &Hull, boat: &Boat, rules: &Rules, layout: &Layout) -> Option<Frame> {
-        let governs = |place: &Place| {
+        let step = rules.height_step;
+        let governs = |(index, place): (usize, &Place)| {
             let [lowest, _] = self.range(place.site, rules);
             match self.sites.sites[place.site].pinned {
-                Some(Pin::Height(_)) => Governs::Pinned,
-                _ if place.cap <= lowest + LEVEL => Governs::LowestAllowed,
-                _ => Governs::Need(Tight {
+                Some(Pin::Height(_)) => return Governs::Pinned,
+                _ if place.cap <= lowest + LEVEL => return Governs::LowestAllowed,
+                _ => {}
+            }
+            // What a step less would break; where that is nothing, the film asks for the height.
+            let mut lower = layout.clone();
+            lower.posts[index].cap -= step;
+            self.breaks(&lower, place.site)
+                .unwrap_or(Governs::Need(Tight {
                     station: self.station(place.site),
                     need: place.cap,
                     chord: place.cap,
                     sag: 0.0,
                     thing: FILM,
                     margin: 0.0,
-                }),
-            }
+                }))
         };
         let posts: Vec<ChosenPost> = layout
             .posts
             .iter()
-            .map(|place| {
+            .enumerate()
+            .map(|(index, place)| {
                 let site = &self.sites.sites[place.site];
                 ChosenPost {
                     site: place.site,
@@ -328,7 +376,7 @@ impl Ground {
                     station: site.station,
                     base: site.base,
                     cap: place.cap,
-                    governs: governs(place),
+                    governs: governs((index, place)),
                 }
             })
             .collect();
@@ -348,6 +396,24 @@ impl Ground {
             super::design::frame_of(hull, boat, rules, half, &answer, &self.sites, &layout.hips)?;
         frame.shortage = self.broken(hull, layout).1;
         Some(frame)
+    }
+}
+
+impl Ground {
+    /// A frame over the same posts with other heights, as far as the film needs it: ends and reasons stay as they were.
+    pub fn raised(&self, hull: &Hull, frame: &Frame, layout: &Layout) -> Frame {
+        let mut raised = frame.clone();
+        for post in &mut raised.posts {
+            let same =
+                |place: &&Place| (self.station(place.site) - post.station).abs() < SAME_STATION;
+            if let Some(place) = layout.posts.iter().find(same) {
+                post.cap = place.cap;
+            }
+        }
+        let chain = self.chain(layout);
+        raised.profile = chain.iter().map(|p| (p.station, p.height)).collect();
+        raised.shortage = self.broken(hull, layout).1;
+        raised
     }
 }
 

@@ -6,6 +6,15 @@ use clarabel::solver::{DefaultSettings, DefaultSolver, IPSolver, SolverStatus, S
 /// A row of factors and its right side: factors times variables are at most that.
 pub type Row = (Vec<f64>, f64);
 
+/// The answer to a linear program.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Least {
+    /// The variables.
+    pub at: Vec<f64>,
+    /// By how much soft rows are overstepped, all together.
+    pub over: f64,
+}
+
 /// The variables between their bounds that make the least of a cost under some rows, where each row marked soft may be
 /// overstepped at a price for each unit. `None` where the rows cannot all be kept, or the numbers are not finite.
 ///
@@ -17,7 +26,7 @@ pub fn least(
     hard: &[Row],
     soft: &[Row],
     price: f64,
-) -> Option<Vec<f64>> {
+) -> Option<Least> {
     let (count, slacks) = (cost.len(), soft.len());
     let mut columns: Vec<Vec<(usize, f64)>> = vec![Vec::new(); count + slacks];
     let mut right = Vec::new();
@@ -70,8 +79,15 @@ pub fn least(
         solver.solution.status,
         SolverStatus::Solved | SolverStatus::AlmostSolved
     );
-    let found = solver.solution.x.get(..count)?;
-    (solved && found.iter().all(|value| value.is_finite())).then(|| found.to_vec())
+    let found = &solver.solution.x;
+    if !solved || found.iter().any(|value| !value.is_finite()) {
+        return None;
+    }
+    let (at, over) = found.split_at_checked(count)?;
+    Some(Least {
+        at: at.to_vec(),
+        over: over.iter().map(|slack| slack.max(0.0)).sum(),
+    })
 }
 
 #[cfg(test)]
@@ -83,7 +99,9 @@ mod tests {
     #[test]
     fn a_known_program() {
         let rows = [(vec![0.0, 2.0], 12.0), (vec![3.0, 2.0], 18.0)];
-        let found = least(&[-3.0, -5.0], &[[0.0, 4.0], [0.0, 100.0]], &rows, &[], 1.0).unwrap();
+        let found = least(&[-3.0, -5.0], &[[0.0, 4.0], [0.0, 100.0]], &rows, &[], 1.0)
+            .unwrap()
+            .at;
         assert!(
             (found[0] - 2.0).abs() < 1e-5 && (found[1] - 6.0).abs() < 1e-5,
             "{found:?}"
@@ -95,7 +113,8 @@ mod tests {
     fn soft_rows_give() {
         let row = [(vec![-1.0], -5.0)];
         let found = least(&[1.0], &[[0.0, 2.0]], &[], &row, 10.0).unwrap();
-        assert!((found[0] - 2.0).abs() < 1e-5, "{found:?}");
+        assert!((found.at[0] - 2.0).abs() < 1e-5, "{found:?}");
+        assert!((found.over - 3.0).abs() < 1e-4, "{found:?}");
         assert!(least(&[1.0], &[[0.0, 2.0]], &row, &[], 10.0).is_none());
     }
 }

@@ -16,7 +16,7 @@ use crate::film;
 use crate::fittings;
 use crate::frame::{Frame, Ground, HipWish, Layout, Place, design};
 use crate::hull::Hull;
-use crate::num::linear::least;
+use crate::num::linear::{Least, least};
 use crate::takeoff::{Learned, PostKind, PriceBook, Quote, take_off};
 use rayon::prelude::*;
 use std::cmp::Ordering;
@@ -28,7 +28,19 @@ const REACH: f64 = 1.8288;
 const PART: f64 = 0.9;
 
 /// Steps of the linear programs for one set of posts.
-const STEPS: usize = 10;
+const STEPS: usize = 8;
+
+/// The same on the fine film, which only corrects the coarse one.
+const FINE_STEPS: usize = 3;
+
+/// Raising does not help where the film promises to lack more than this part of what it lacks.
+const HOPELESS: f64 = 0.9;
+
+/// A step that saves less than this ends the steps, in the price book's money.
+const LEAST_GAIN: f64 = 0.05;
+
+/// Nodes, roughly, of the films that are searched on: a larger boat gets larger cells.
+const COARSE_NODES: f64 = 1200.0;
 
 /// Rounds of single changes about the best frame.
 const ROUNDS: usize = 4;
@@ -44,6 +56,21 @@ const BROKEN: f64 = 1.0;
 
 /// Sites by which a post is moved: one step, a foot, two feet on the default grid.
 const SHIFTS: [isize; 6] = [-8, -4, -1, 1, 4, 8];
+
+/// Steps by which changes are looked over.
+const LOOKS: usize = 2;
+
+/// Changes of a kind that are followed further.
+const EACH: usize = 2;
+
+/// Kinds of change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Drop,
+    Shift,
+    Add,
+    Hips,
+}
 
 /// A frame that was tried on a film.
 #[derive(Clone)]
@@ -83,6 +110,7 @@ pub(super) struct Search<'a> {
     book: PriceBook,
     grounds: Vec<Ground>,
     cell: f64,
+    coarse: f64,
 }
 
 impl<'a> Search<'a> {
@@ -114,6 +142,7 @@ impl<'a> Search<'a> {
             book: PriceBook::demo().ok()?,
             grounds,
             cell,
+            coarse: (COARSER * cell).max((hull.edge.plan_area() / COARSE_NODES).sqrt()),
         })
     }
 
@@ -123,22 +152,26 @@ impl<'a> Search<'a> {
         let starts = self.starts(&[first, &mended.frame]);
         let settled = starts
             .into_par_iter()
-            .filter_map(|(ground, layout)| self.settle(ground, layout, None))
+            .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
             .collect::<Vec<_>>();
         let mut best = pick(settled)?;
+        let t = std::time::Instant::now();
         for _ in 0..ROUNDS {
             let found: Vec<Tried> = self
-                .changes(&best)
+                .promising(&best)
                 .into_par_iter()
-                .filter_map(|layout| self.settle(best.ground, layout, Some(&best.low.1)))
+                .filter_map(|layout| self.settle(best.ground, &layout, Some(&best)))
                 .collect();
+            eprintln!("DBG round {} {:?}", found.len(), t.elapsed());
             match pick(found) {
                 Some(found) if found.worth.order(&best.worth) == Ordering::Less => best = found,
                 _ => break,
             }
         }
+        let t = std::time::Instant::now();
         let before = self.worth_of(mended);
         let found = self.finished(best)?;
+        eprintln!("DBG finish {:?}", t.elapsed());
         (self.worth_of(&found).order(&before) == Ordering::Less).then_some(found)
     }
 
@@ -161,15 +194,20 @@ impl<'a> Search<'a> {
         starts
     }
 
-    /// A layout on the film with low caps; the film is coarse.
+    /// A layout on the film with low caps; `before` differs from it in heights alone.
     fn attempt(
         &self,
         stretcher: &mut Stretcher,
         ground: usize,
         layout: &Layout,
         cell: f64,
+        before: Option<&Tried>,
     ) -> Option<Tried> {
-        let frame = self.grounds[ground].frame(self.hull, self.boat, self.rules, layout)?;
+        let place = &self.grounds[ground];
+        let frame = match before {
+            Some(before) => place.raised(self.hull, &before.frame, layout),
+            None => place.frame(self.hull, self.boat, self.rules, layout)?,
+        };
         let low = lowered(stretcher, &frame, self.rules, cell)?;
         let (broken, _) = self.grounds[ground].broken(self.hull, layout);
         let lacking = lacking(self.hull, self.rules, &low.1, PART) + BROKEN * broken;
@@ -216,31 +254,43 @@ impl<'a> Search<'a> {
     }
 
     /// The heights of a layout's caps settled on the coarse film: first within reach, then as high as the rules allow
-    /// where that does not do.
-    fn settle(&self, ground: usize, layout: Layout, near: Option<&Cover>) -> Option<Tried> {
-        let cell = COARSER * self.cell;
+    /// where that does not do and caps stand at what a hand reaches.
+    fn settle(&self, ground: usize, layout: &Layout, near: Option<&Tried>) -> Option<Tried> {
         let mut stretcher = match near {
-            Some(near) => Stretcher::near(self.hull, self.rules, near),
+            Some(near) => Stretcher::near(self.hull, self.rules, &near.low.1),
             None => Stretcher::new(self.hull, self.rules),
         };
-        let within = self.descend(&mut stretcher, ground, &layout, REACH, cell)?;
-        let mut settled = if within.worth.lacking > 0.0 {
-            let layout = within.layout.clone();
-            let higher = self.descend(&mut stretcher, ground, &layout, f64::INFINITY, cell)?;
+        let mut settled =
+            self.descend(&mut stretcher, ground, layout, REACH, self.coarse, STEPS)?;
+        let place = &self.grounds[ground];
+        let at_reach = settled
+            .layout
+            .posts
+            .iter()
+            .any(|post| post.cap + self.rules.height_step > place.base(post.site) + REACH);
+        if settled.worth.lacking > 0.0 && at_reach {
+            let from = settled.layout.clone();
+            let higher = self.descend(
+                &mut stretcher,
+                ground,
+                &from,
+                f64::INFINITY,
+                self.coarse,
+                STEPS,
+            )?;
             // What is out of reach must be worth it.
-            if higher.worth.lacking > 0.0 {
-                within
-            } else {
-                higher
+            if higher.worth.lacking <= 0.0 {
+                settled = higher;
             }
-        } else {
-            within
-        };
-        settled.worth.cost = self.cost(&settled.frame, &settled.low.1);
+        }
+        settled.worth.cost = 0.0;
+        if near.is_none_or(|near| settled.worth.order(&near.worth) == Ordering::Less) {
+            settled.worth.cost = self.cost(&settled.frame, &settled.low.1);
+        }
         Some(settled)
     }
 
-    /// Linear programs in a trust region, from a layout downhill.
+    /// Linear programs in a trust region, from a layout downhill: at most so many.
     fn descend(
         &self,
         stretcher: &mut Stretcher,
@@ -248,29 +298,26 @@ impl<'a> Search<'a> {
         layout: &Layout,
         reach: f64,
         cell: f64,
+        steps: usize,
     ) -> Option<Tried> {
-        let place = &self.grounds[ground];
-        let clamp = |mut layout: Layout| {
-            for post in &mut layout.posts {
-                let [low, high] = place.range(post.site, self.rules);
-                let high = high.min(place.base(post.site) + reach).max(low);
-                post.cap = post.cap.clamp(low, high);
-            }
-            layout
-        };
-        let mut here = self.attempt(stretcher, ground, &clamp(layout.clone()), cell)?;
+        let step = self.rules.height_step;
+        let clamp = |layout: &Layout| self.within(ground, layout, reach);
+        let mut here = self.attempt(stretcher, ground, &clamp(layout), cell, None)?;
         let mut measures = self.measures(stretcher, &here);
         let mut trusted = TRUSTED[0];
-        for _ in 0..STEPS {
+        for _ in 0..steps {
             let Some(change) = measures
                 .as_ref()
                 .and_then(|measures| self.program(&here, measures, reach, trusted))
             else {
                 break;
             };
-            let step = self.rules.height_step;
+            // Where raising does not help, no more is raised.
+            if here.worth.lacking > 0.0 && change.over > HOPELESS * here.worth.lacking {
+                break;
+            }
             let mut next = here.layout.clone();
-            for (post, by) in next.posts.iter_mut().zip(&change) {
+            for (post, by) in next.posts.iter_mut().zip(&change.at) {
                 let grid = (post.cap + by) / step;
                 // Up to the next step where film asks for it, so that a promise of the film is kept.
                 let rounded = if here.worth.lacking > 0.0 {
@@ -282,27 +329,39 @@ impl<'a> Search<'a> {
                     post.cap = rounded * step;
                 }
             }
-            let next = clamp(next);
+            let next = clamp(&next);
             if next == here.layout {
-                trusted *= 0.5;
-                if trusted < 0.5 * step {
-                    break;
-                }
-                continue;
+                break;
             }
-            let tried = self.attempt(stretcher, ground, &next, cell)?;
-            if self.merit(&tried) < self.merit(&here) {
+            let tried = self.attempt(stretcher, ground, &next, cell, Some(&here))?;
+            let gain = self.merit(&here) - self.merit(&tried);
+            if gain > 0.0 {
                 trusted = (1.5 * trusted).min(TRUSTED[1]);
                 here = tried;
+                if gain < LEAST_GAIN {
+                    break;
+                }
                 measures = self.measures(stretcher, &here);
             } else {
-                trusted *= 0.4;
-                if trusted < 0.5 * step {
+                trusted *= 0.3;
+                if trusted < step {
                     break;
                 }
             }
         }
         Some(here)
+    }
+
+    /// A layout with its caps as low and high as they may be, and within reach of a hand.
+    fn within(&self, ground: usize, layout: &Layout, reach: f64) -> Layout {
+        let place = &self.grounds[ground];
+        let mut layout = layout.clone();
+        for post in &mut layout.posts {
+            let [low, high] = place.range(post.site, self.rules);
+            let high = high.min(place.base(post.site) + reach).max(low);
+            post.cap = post.cap.clamp(low, high);
+        }
+        layout
     }
 
     fn merit(&self, tried: &Tried) -> f64 {
@@ -322,7 +381,7 @@ impl<'a> Search<'a> {
         measures: &Measures,
         reach: f64,
         trusted: f64,
-    ) -> Option<Vec<f64>> {
+    ) -> Option<Least> {
         let ground = &self.grounds[here.ground];
         let count = here.layout.posts.len();
         if count == 0 {
@@ -402,21 +461,51 @@ impl<'a> Search<'a> {
         least(&cost, &bounds, &hard, &soft, FLAT)
     }
 
+    /// The changes that a step or two make look best, a few of each kind.
+    fn promising(&self, here: &Tried) -> Vec<Layout> {
+        let mut looked: Vec<(Kind, Tried)> = self
+            .changes(here)
+            .into_par_iter()
+            .filter_map(|(kind, layout)| {
+                let mut stretcher = Stretcher::near(self.hull, self.rules, &here.low.1);
+                let reach = if here.worth.beyond_reach > 0 {
+                    f64::INFINITY
+                } else {
+                    REACH
+                };
+                let looked = self.descend(
+                    &mut stretcher,
+                    here.ground,
+                    &layout,
+                    reach,
+                    self.coarse,
+                    LOOKS,
+                )?;
+                Some((kind, looked))
+            })
+            .collect();
+        looked.sort_by(|(_, a), (_, b)| self.merit(a).total_cmp(&self.merit(b)));
+        let mut taken = [0; 4];
+        looked.retain(|(kind, _)| {
+            taken[*kind as usize] += 1;
+            taken[*kind as usize] <= EACH
+        });
+        looked.into_iter().map(|(_, tried)| tried.layout).collect()
+    }
+
     /// Layouts that differ by one change.
-    fn changes(&self, here: &Tried) -> Vec<Layout> {
+    fn changes(&self, here: &Tried) -> Vec<(Kind, Layout)> {
         let ground = &self.grounds[here.ground];
         let posts = &here.layout.posts;
         let gap = self.rules.least_post_gap;
         let mut found = Vec::new();
-        let mut with = |posts: Vec<Place>| {
+        let mut with = |kind: Kind, posts: Vec<Place>| {
             let apart = posts.windows(2).all(|pair| {
                 ground.station(pair[1].site) - ground.station(pair[0].site) >= gap - TINY
             });
             if apart {
-                found.push(Layout {
-                    posts,
-                    hips: here.layout.hips.clone(),
-                });
+                let hips = here.layout.hips.clone();
+                found.push((kind, Layout { posts, hips }));
             }
         };
         for (index, post) in posts.iter().enumerate() {
@@ -425,7 +514,7 @@ impl<'a> Search<'a> {
             }
             let mut fewer = posts.clone();
             fewer.remove(index);
-            with(fewer);
+            with(Kind::Drop, fewer);
             for shift in SHIFTS {
                 let Some(site) = post
                     .site
@@ -445,7 +534,7 @@ impl<'a> Search<'a> {
                         site,
                         cap: post.cap.max(ground.base(site) + height.min(0.1)),
                     };
-                    with(moved);
+                    with(Kind::Shift, moved);
                 }
             }
         }
@@ -465,7 +554,7 @@ impl<'a> Search<'a> {
                     let cap = here.frame.profile_at(ground.station(site)) + self.rules.height_step;
                     more.push(Place { site, cap });
                     more.sort_by_key(|place| place.site);
-                    with(more);
+                    with(Kind::Add, more);
                 }
             }
             for end in [End::Aft, End::Fore] {
@@ -486,7 +575,7 @@ impl<'a> Search<'a> {
                         });
                     }
                 }
-                found.push(layout);
+                found.push((Kind::Hips, layout));
             }
         }
         found
@@ -497,22 +586,26 @@ impl<'a> Search<'a> {
         let cell = self.cell;
         let near = best.low.1.clone();
         let mut stretcher = Stretcher::near(self.hull, self.rules, &near);
+        let ground = best.ground;
         let mut fine = if best.worth.lacking > 0.0 {
-            self.attempt(&mut stretcher, best.ground, &best.layout, cell)?
+            self.attempt(&mut stretcher, ground, &best.layout, cell, None)?
         } else {
-            let fine = self.attempt(&mut stretcher, best.ground, &best.layout, cell)?;
             let reach = if best.worth.beyond_reach > 0 {
                 f64::INFINITY
             } else {
                 REACH
             };
+            let steps = FINE_STEPS;
+            let fine = self.descend(&mut stretcher, ground, &best.layout, reach, cell, steps)?;
             if fine.worth.lacking > 0.0 {
-                self.descend(&mut stretcher, best.ground, &best.layout, reach, cell)?
+                fine
             } else {
                 self.lower(&mut stretcher, fine)?
             }
         };
         for _ in 0..RAISES {
+            fine.frame =
+                self.grounds[ground].frame(self.hull, self.boat, self.rules, &fine.layout)?;
             let others = Others::of(
                 self.hull,
                 &fine.frame,
@@ -532,12 +625,12 @@ impl<'a> Search<'a> {
             }
             // Built a little off it does not shed: all caps that are free go up a step.
             let mut layout = fine.layout.clone();
-            let ground = &self.grounds[best.ground];
+            let place = &self.grounds[ground];
             for post in &mut layout.posts {
-                let [low, high] = ground.range(post.site, self.rules);
+                let [low, high] = place.range(post.site, self.rules);
                 post.cap = (post.cap + self.rules.height_step).clamp(low, high);
             }
-            fine = self.attempt(&mut stretcher, best.ground, &layout, cell)?;
+            fine = self.attempt(&mut stretcher, ground, &layout, cell, Some(&fine))?;
         }
         None
     }
@@ -562,7 +655,8 @@ impl<'a> Search<'a> {
                 if layout == here.layout {
                     continue;
                 }
-                let tried = self.attempt(stretcher, here.ground, &layout, self.cell)?;
+                let tried =
+                    self.attempt(stretcher, here.ground, &layout, self.cell, Some(&here))?;
                 if tried.worth.lacking <= 0.0 {
                     found = Some(tried);
                     break;
