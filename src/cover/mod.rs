@@ -197,6 +197,7 @@ pub struct Stretcher<'a> {
     hull: &'a Hull,
     rules: &'a Rules,
     near: Option<&'a Cover>,
+    precision: Precision,
     last: Option<Last>,
 }
 
@@ -214,6 +215,7 @@ impl<'a> Stretcher<'a> {
             hull,
             rules,
             near: None,
+            precision: Precision::Fine,
             last: None,
         }
     }
@@ -223,6 +225,15 @@ impl<'a> Stretcher<'a> {
         Stretcher {
             near: Some(cover),
             ..Stretcher::new(hull, rules)
+        }
+    }
+
+    /// The same, solved roughly: to choose among frames, not to be read.
+    #[must_use]
+    pub fn roughly(self) -> Stretcher<'a> {
+        Stretcher {
+            precision: Precision::Rough,
+            ..self
         }
     }
 
@@ -255,7 +266,7 @@ impl<'a> Stretcher<'a> {
                 problem
             }
         };
-        let cover = solved(hull, frame, rules, &mut problem);
+        let cover = solved(hull, frame, rules, &mut problem, self.precision);
         self.last = Some(Last {
             problem,
             frame: frame.clone(),
@@ -291,14 +302,20 @@ fn meshed(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<proble
 }
 
 /// Solves from the problem's start, roughly while the film still cuts through what is under it, then finely.
-fn solved(hull: &Hull, frame: &Frame, rules: &Rules, problem: &mut problem::Problem) -> Cover {
+fn solved(
+    hull: &Hull,
+    frame: &Frame,
+    rules: &Rules,
+    problem: &mut problem::Problem,
+    precision: Precision,
+) -> Cover {
     for _ in 0..MAX_LIFTS {
         problem.solve(rules, Precision::Rough);
         if !problem.lift_over() {
             break;
         }
     }
-    let minimum = problem.solve(rules, Precision::Fine);
+    let minimum = problem.solve(rules, precision);
     verdict::read(hull, frame, rules, problem, minimum)
 }
 

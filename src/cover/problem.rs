@@ -1,5 +1,6 @@
 //! From hull and frame to a meshed film with its bounds and its start.
 
+use super::skirt::{Skirt, skirt};
 use super::{Precision, Rest, StrapEdge, TautFilm};
 use crate::boat::Rules;
 use crate::frame::Frame;
@@ -10,6 +11,7 @@ use crate::hull::Hull;
 use crate::num::bounded::{Energy, Minimum, Newton};
 use nalgebra::{Point2, Point3};
 use std::array;
+use std::cell::OnceCell;
 
 /// A film ready to be solved.
 pub(super) struct Problem {
@@ -27,6 +29,7 @@ pub(super) struct Problem {
     pub fixed: Vec<bool>,
     /// The edge line's points as meshed, and the node of each.
     pub edge: Vec<Point3<f64>>,
+    skirt: OnceCell<Skirt>,
     crests: Vec<Crest>,
     film: TautFilm,
     newton: Newton,
@@ -168,6 +171,7 @@ impl Problem {
             cell,
             fixed,
             edge,
+            skirt: OnceCell::new(),
             crests: Vec::new(),
             film,
             newton: Newton::default(),
@@ -265,6 +269,11 @@ impl Problem {
                 })
             })
             .collect()
+    }
+
+    /// The skirt under the edge, which is the same whatever the film above does.
+    pub fn skirt(&self, hull: &Hull, rules: &Rules) -> &Skirt {
+        self.skirt.get_or_init(|| skirt(hull, rules, &self.edge))
     }
 
     /// Lays the things under the nodes.

@@ -53,7 +53,7 @@ const COUPLINGS: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (1, 2), 
 const RESIDUAL: f64 = 1e-8;
 
 /// The same for a film that another one starts from.
-const ROUGH_RESIDUAL: f64 = 1e-4;
+const ROUGH_RESIDUAL: f64 = 1e-5;
 
 /// Newton steps given to a film; thirty times what a film needs.
 const MOST_ITERATIONS: usize = 200;

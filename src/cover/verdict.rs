@@ -1,7 +1,6 @@
 //! Reads the solved film: slopes, patches, ponds, loads, contacts.
 
 use super::problem::Problem;
-use super::skirt::skirt;
 use super::{Contact, Cover, Rest, StrapShape};
 use crate::boat::Rules;
 use crate::frame::Frame;
@@ -35,7 +34,7 @@ pub(super) fn read(
     }
     let (least_slope, least_slope_at) = means.least_of_all(rules.min_slope);
     let spanned_area: f64 = (0..count).map(|t| area(&mesh, t)).sum();
-    let skirt = skirt(hull, rules, &problem.edge);
+    let skirt = problem.skirt(hull, rules);
     let (post_loads, contacts) = rests(frame, problem, &minimum, &mesh);
     let edge_pull: f64 = sum_where(&minimum.gradient, &problem.fixed);
     let held: f64 = sum_where(&minimum.gradient, &minimum.held);
@@ -65,7 +64,7 @@ pub(super) fn read(
         plan_area: (0..count).map(|t| plan_area(&mesh, t)).sum(),
         band_length: skirt.band_length,
         edge: problem.plan.outline.clone(),
-        band: skirt.band,
+        band: skirt.band.clone(),
         edge_pull,
         vertical: edge_pull + held,
         status: minimum.status,

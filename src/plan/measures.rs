@@ -24,8 +24,6 @@ pub(super) struct Zone {
     pub patch: f64,
     /// All that is flat in it by the hard rule, m2.
     pub flat: f64,
-    /// Station of its middle, m.
-    pub station: f64,
 }
 
 /// Measures of a film, and how they answer to each cap.
@@ -78,7 +76,6 @@ impl Measures {
                 answers: vec![0.0; answers.len()],
                 patch: 0.0,
                 flat: 0.0,
-                station: zone.centroid.x,
             };
             for t in zone.triangles.iter().map(|t| *t as usize) {
                 let face = Face::of(cover, t);

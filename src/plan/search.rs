@@ -155,23 +155,19 @@ impl<'a> Search<'a> {
             .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
             .collect::<Vec<_>>();
         let mut best = pick(settled)?;
-        let t = std::time::Instant::now();
         for _ in 0..ROUNDS {
             let found: Vec<Tried> = self
                 .promising(&best)
                 .into_par_iter()
                 .filter_map(|layout| self.settle(best.ground, &layout, Some(&best)))
                 .collect();
-            eprintln!("DBG round {} {:?}", found.len(), t.elapsed());
             match pick(found) {
                 Some(found) if found.worth.order(&best.worth) == Ordering::Less => best = found,
                 _ => break,
             }
         }
-        let t = std::time::Instant::now();
         let before = self.worth_of(mended);
         let found = self.finished(best)?;
-        eprintln!("DBG finish {:?}", t.elapsed());
         (self.worth_of(&found).order(&before) == Ordering::Less).then_some(found)
     }
 
@@ -259,7 +255,8 @@ impl<'a> Search<'a> {
         let mut stretcher = match near {
             Some(near) => Stretcher::near(self.hull, self.rules, &near.low.1),
             None => Stretcher::new(self.hull, self.rules),
-        };
+        }
+        .roughly();
         let mut settled =
             self.descend(&mut stretcher, ground, layout, REACH, self.coarse, STEPS)?;
         let place = &self.grounds[ground];
@@ -284,8 +281,17 @@ impl<'a> Search<'a> {
             }
         }
         settled.worth.cost = 0.0;
-        if near.is_none_or(|near| settled.worth.order(&near.worth) == Ordering::Less) {
+        let hopeful = near.is_none_or(|near| {
+            // With as many pieces, what is not cheaper by its heights is not cheaper by much.
+            let dearer = settled.layout.posts.len() == near.layout.posts.len()
+                && settled.layout.hips.len() == near.layout.hips.len()
+                && self.by_heights(&settled) > self.by_heights(near) + LEAST_GAIN;
+            settled.worth.order(&near.worth) == Ordering::Less && !dearer
+        });
+        if hopeful {
             settled.worth.cost = self.cost(&settled.frame, &settled.low.1);
+        } else {
+            settled.worth.cost = f64::INFINITY;
         }
         Some(settled)
     }
@@ -467,7 +473,8 @@ impl<'a> Search<'a> {
             .changes(here)
             .into_par_iter()
             .filter_map(|(kind, layout)| {
-                let mut stretcher = Stretcher::near(self.hull, self.rules, &here.low.1);
+                let near = Stretcher::near(self.hull, self.rules, &here.low.1);
+                let mut stretcher = near.roughly();
                 let reach = if here.worth.beyond_reach > 0 {
                     f64::INFINITY
                 } else {
