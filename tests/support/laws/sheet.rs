@@ -97,7 +97,7 @@ pub(super) fn pleats_lie_on_the_film(plan: &Plan, film: &Film, faults: &mut Faul
             let over = film.height(p.x, p.y);
             // Outside the edge the line lies on the skirt. Where film is steep, upright says little; and what a pleat
             // folds up stands to half its depth on either side of its line.
-            let off = BETWEEN_THREADS.max(0.5 * pleat.depth);
+            let off = BETWEEN_THREADS.max(0.5 * pleat.max_depth);
             if over.is_some_and(|z| p.z > z) && film.distance(p) > off {
                 faults.push(format!("{} leaves the film at {p}: {over:?}", pleat.id));
             }
