@@ -104,7 +104,7 @@ impl Default for Rules {
             clearance: 10.0 * INCH,
             max_span: 8.0 * FOOT,
             max_post: 8.0 * FOOT,
-            least_post_gap: FOOT,
+            least_post_gap: 2.0 * FOOT,
             station_step: 3.0 * INCH,
             height_step: INCH,
             cell: 2.0 * INCH,

@@ -52,7 +52,7 @@ const TRUSTED: [f64; 2] = [0.2, 0.4];
 const FLAT: f64 = 1e4;
 
 /// What a metre of a broken rule weighs beside a square metre of flat film.
-const BROKEN: f64 = 1.0;
+const BROKEN: f64 = 10.0;
 
 /// Sites by which a post is moved: one step, a foot, two feet on the default grid.
 const SHIFTS: [isize; 6] = [-8, -4, -1, 1, 4, 8];
@@ -63,12 +63,17 @@ const LOOKS: usize = 2;
 /// Changes of a kind that are followed further.
 const EACH: usize = 2;
 
+/// Two posts for one stand at this part of the way to its neighbors, and are lower by this part of its height.
+const SPLIT: f64 = 0.4;
+const LOWERED: f64 = 0.3;
+
 /// Kinds of change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Drop,
     Shift,
     Add,
+    Split,
     Hips,
 }
 
@@ -492,7 +497,7 @@ impl<'a> Search<'a> {
             })
             .collect();
         looked.sort_by(|(_, a), (_, b)| self.merit(a).total_cmp(&self.merit(b)));
-        let mut taken = [0; 4];
+        let mut taken = [0; 5];
         looked.retain(|(kind, _)| {
             taken[*kind as usize] += 1;
             taken[*kind as usize] <= EACH
@@ -562,6 +567,26 @@ impl<'a> Search<'a> {
                     more.push(Place { site, cap });
                     more.sort_by_key(|place| place.site);
                     with(Kind::Add, more);
+                }
+            }
+            for (index, post) in posts.iter().enumerate() {
+                if ground.is_pinned(post.site) {
+                    continue;
+                }
+                let (at, base) = (ground.station(post.site), ground.base(post.site));
+                let halves = [stations[index], stations[index + 2]].map(|end| {
+                    let wanted = at + SPLIT * (end - at);
+                    let off = |site: &usize| (ground.station(*site) - wanted).abs();
+                    (0..ground.sites()).min_by(|a, b| off(a).total_cmp(&off(b)))
+                });
+                if let [Some(aft), Some(fore)] = halves {
+                    let lower = |site| Place {
+                        site,
+                        cap: ground.base(site) + (1.0 - LOWERED) * (post.cap - base),
+                    };
+                    let mut two = posts.clone();
+                    two.splice(index..=index, [lower(aft), lower(fore)]);
+                    with(Kind::Split, two);
                 }
             }
             for end in [End::Aft, End::Fore] {

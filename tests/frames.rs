@@ -1,0 +1,286 @@
+//! Frames that are searched on the film: against brute force, against tighter limits, on boats that nothing was tuned on.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test stops at the first thing that is not as it should be"
+)]
+
+#[path = "support/boats.rs"]
+mod boats;
+
+use hulltent::boat::{Boat, FrameWishes, PinnedPost, RidgeWish, Rules, preset, presets, read};
+use hulltent::cover::{Cover, Stretcher};
+use hulltent::frame::Frame;
+use hulltent::plan::{Plan, plan_alone};
+use hulltent::takeoff::{Learned, PostKind, PriceBook, Quote};
+use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+use rayon::prelude::*;
+
+const FOOT: f64 = 0.3048;
+const INCH: f64 = 0.0254;
+
+fn boat(name: &str) -> Boat {
+    let file = format!("{}/tests/frames/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(file).unwrap();
+    read(&text, &|_: &str| Err(String::new())).unwrap_or_else(|e| panic!("{name}: {e}"))
+}
+
+fn planned(boat: &Boat) -> Plan {
+    plan_alone(boat, &boat.rules).unwrap()
+}
+
+/// What a cover costs in materials and hours, by the demo's invented prices.
+fn cost(plan: &Plan) -> f64 {
+    let book = PriceBook::demo().unwrap();
+    let materials = &plan.takeoff.materials;
+    let quote = Quote::new(materials, PostKind::default(), &book, &Learned::default()).unwrap();
+    book.currency
+        .amount(quote.materials_cost + quote.labour_cost)
+}
+
+/// Heights of all posts over their footings, m.
+fn heights(plan: &Plan) -> Vec<f64> {
+    plan.frame.posts.iter().map(|p| p.cap - p.base).collect()
+}
+
+/// Boats of many yards: each sheds on posts within reach of a hand, and no more of them than a crew lead would set.
+#[test]
+fn frames_are_those_of_a_crew() {
+    for (name, most, highest) in [
+        ("personal-watercraft-11", 2, 3.2),
+        ("drift-boat-16", 2, 4.2),
+        ("skiff-14", 1, 5.0),
+        ("wake-boat-21", 3, 6.0),
+        ("houseboat-40", 6, 6.0),
+    ] {
+        let plan = planned(&boat(name));
+        assert!(plan.sheds(), "{name}: {:?}", plan.shortfalls);
+        let heights = heights(&plan);
+        assert!(heights.len() <= most, "{name}: {heights:?}");
+        let feet = |height: &f64| height / FOOT;
+        assert!(
+            heights.iter().map(feet).all(|h| h <= highest),
+            "{name}: {heights:?}"
+        );
+    }
+}
+
+/// Where nothing may stand forward, the span is what fails, and that is told.
+#[test]
+fn a_span_that_is_too_long_is_told() {
+    let plan = planned(&boat("runabout-18-no-foredeck-footing"));
+    assert!(!plan.sheds());
+    let units = hulltent::units::UnitSystem::FeetInches;
+    let told = plan.shortfalls[0].sentence(units);
+    assert!(told.contains("limit of 8'0\""), "{told}");
+    assert!(plan.frame.posts.len() <= 2, "no forest of posts");
+}
+
+/// The heights of a film answer to a cap as differences of two films say, on every preset: within a part in a hundred
+/// under three posts of four, and within five where film that is lifted over a thing, or a contact that comes or goes,
+/// bends the answer.
+#[test]
+fn answers_agree_with_finite_differences() {
+    let found: Vec<(f64, String)> = presets()
+        .par_iter()
+        .flat_map_iter(|preset| {
+            let mut boat = preset.boat().unwrap();
+            boat.rules.coarsen(2.0);
+            let plan = planned(&boat);
+            let (hull, rules) = (&plan.hull, &plan.rules);
+            let film = |frame: &Frame| -> (Cover, Vec<Vec<f64>>) {
+                let mut stretcher = Stretcher::new(hull, rules);
+                let cover = stretcher.stretch(frame, rules.cell).unwrap();
+                let answers = stretcher.answers().unwrap();
+                (cover, answers)
+            };
+            let (cover, answers) = film(&plan.frame);
+            let mut found = Vec::new();
+            for (index, answer) in answers.iter().enumerate() {
+                let raised = |by: f64| {
+                    let mut frame = plan.frame.clone();
+                    frame.posts[index].cap += by;
+                    film(&frame).0
+                };
+                let [up, down] = [STEP, -STEP].map(raised);
+                let (mut off, mut whole) = (0.0, 0.0);
+                for node in 0..cover.mesh.vertices.len() {
+                    let z = |cover: &Cover| cover.mesh.vertices[node].z;
+                    // Where a contact comes or goes between the two, the answer has a bend.
+                    let [above, below] = [&up, &down].map(|c| (z(c) - z(&cover)).abs() / STEP);
+                    if (above - below).abs() > 0.01 {
+                        continue;
+                    }
+                    let change = (z(&up) - z(&down)) / (2.0 * STEP);
+                    off += (change - answer[node]).powi(2);
+                    whole += change.powi(2);
+                }
+                found.push((
+                    if whole > 0.0 {
+                        (off / whole).sqrt()
+                    } else {
+                        0.0
+                    },
+                    format!("{} post {index}", preset.name),
+                ));
+            }
+            found
+        })
+        .collect();
+    let over = |limit: f64| found.iter().filter(move |(part, _)| *part > limit);
+    assert_eq!(
+        over(0.05).count(),
+        0,
+        "{:?}",
+        over(0.05).collect::<Vec<_>>()
+    );
+    assert!(
+        4 * over(0.01).count() < found.len(),
+        "{:?}",
+        over(0.01).collect::<Vec<_>>()
+    );
+}
+
+/// Caps are raised and lowered by so much, m.
+const STEP: f64 = 1e-4;
+
+/// A frame by hand: one ridge, posts where they are told, nothing added.
+fn by_hand(boat: &Boat, posts: &[(f64, f64)]) -> Boat {
+    Boat {
+        wishes: FrameWishes {
+            ridge: RidgeWish::Single,
+            only_pinned: true,
+            posts: posts
+                .iter()
+                .map(|(station, cap)| PinnedPost {
+                    station: *station,
+                    cap: Some(*cap),
+                    ..PinnedPost::default()
+                })
+                .collect(),
+            straps: Vec::new(),
+        },
+        ..boat.clone()
+    }
+}
+
+/// All frames of one post on a grid of 6 in by 2 in, and of two posts on one of 2 ft by 6 in, that cost less than 98 %
+/// of the plan: none sheds.
+#[test]
+fn no_much_cheaper_frame_on_a_grid_sheds() {
+    for name in ["skiff-14", "personal-watercraft-11", "drift-boat-16"] {
+        let boat = boat(name);
+        let plan = planned(&boat);
+        let limit = 0.98 * cost(&plan);
+        let [aft, fore] = plan.hull.edge.ends();
+        let grid = |step: f64, rise: f64| -> Vec<(f64, f64)> {
+            let stations = (0..).map(|k| aft + 4.0 * INCH + step * f64::from(k));
+            let stations = stations.take_while(|x| *x < fore - 4.0 * INCH);
+            stations
+                .flat_map(|x| {
+                    let top = plan.hull.edge.at_station(x).map_or(0.0, |[p, _]| p.z);
+                    (0..)
+                        .map(move |k| (x, top + rise * f64::from(k)))
+                        .take_while(move |p| p.1 < top + 3.0 * FOOT)
+                })
+                .collect()
+        };
+        let mut frames: Vec<Vec<(f64, f64)>> = grid(6.0 * INCH, 2.0 * INCH)
+            .into_iter()
+            .map(|post| vec![post])
+            .collect();
+        let coarse = grid(24.0 * INCH, 6.0 * INCH);
+        for (index, a) in coarse.iter().enumerate() {
+            let after = coarse[index + 1..]
+                .iter()
+                .filter(|b| b.0 - a.0 >= 2.0 * FOOT);
+            frames.extend(after.map(|b| vec![*a, *b]));
+        }
+        let cheaper: Vec<String> = frames
+            .par_iter()
+            .filter_map(|posts| {
+                let mut hand = by_hand(&boat, posts);
+                // A coarse look first: what is far from shedding there does not shed on the fine film.
+                hand.rules.coarsen(2.0);
+                let coarse = planned(&hand);
+                let holds = coarse.cover.holding_over(coarse.rules.holding_patch);
+                if holds > 2.0 * coarse.rules.holding_patch || cost(&coarse) >= limit * 1.01 {
+                    return None;
+                }
+                let fine = planned(&by_hand(&boat, posts));
+                (fine.sheds() && cost(&fine) < limit)
+                    .then(|| format!("{name}: {posts:?} for {} and not {limit}", cost(&fine)))
+            })
+            .collect();
+        assert!(cheaper.is_empty(), "\n{}", cheaper.join("\n"));
+    }
+}
+
+/// A plan under the default limits costs no more than one under tighter limits.
+#[test]
+fn tighter_limits_are_no_cheaper() {
+    let numbers = proptest::collection::vec(0.0..1.0, boats::DECISIONS);
+    let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
+    let mut runner = TestRunner::new_with_rng(Config::default(), rng);
+    let mut regrets: Vec<(f64, String)> = Vec::new();
+    while regrets.len() < 8 {
+        let tree = proptest::strategy::Strategy::new_tree(&numbers, &mut runner).unwrap();
+        let drawn = boats::boat(&proptest::strategy::ValueTree::current(&tree));
+        let companion = |_: &str| Ok(drawn.table.clone());
+        let Ok(mut boat) = read(&drawn.text, &companion) else {
+            continue;
+        };
+        // The limits and cells of the house, whatever the boat file draws.
+        boat.rules = Rules::default();
+        boat.rules.coarsen(1.5);
+        let Ok(free) = plan_alone(&boat, &boat.rules) else {
+            continue;
+        };
+        if !free.sheds() {
+            continue;
+        }
+        let mut limits: Vec<Rules> = Vec::new();
+        for feet in [3.0, 4.0, 5.0, 6.0] {
+            limits.push(Rules {
+                max_post: feet * FOOT,
+                ..boat.rules.clone()
+            });
+        }
+        for feet in [5.0, 6.0, 7.0] {
+            limits.push(Rules {
+                max_span: feet * FOOT,
+                ..boat.rules.clone()
+            });
+        }
+        let least = limits
+            .par_iter()
+            .filter_map(|rules| {
+                let plan = plan_alone(&boat, rules).ok()?;
+                plan.sheds().then(|| cost(&plan))
+            })
+            .reduce(|| f64::INFINITY, f64::min);
+        regrets.push((cost(&free) / least - 1.0, drawn.text.clone()));
+    }
+    regrets.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let worst = regrets.last().unwrap();
+    assert!(regrets[4].0 <= 1e-9, "median {}", regrets[4].0);
+    assert!(
+        worst.0 <= 0.02,
+        "{} dearer than need be:\n{}",
+        worst.0,
+        worst.1
+    );
+}
+
+/// Common practice: two posts on the 18 ft runabout, one of them just aft of the windshield.
+#[test]
+fn the_runabout_has_its_two_posts() {
+    let boat = preset("open-runabout-18").unwrap().boat().unwrap();
+    let plan = planned(&boat);
+    let glass = boat.boxes.iter().find(|b| b.name == "windshield").unwrap();
+    assert_eq!(plan.frame.posts.len(), 2);
+    let fore = &plan.frame.posts[1];
+    assert!(fore.station < glass.from + FOOT && fore.station > glass.from - 2.0 * FOOT);
+}
