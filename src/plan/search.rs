@@ -42,8 +42,11 @@ const LEAST_GAIN: f64 = 0.05;
 /// Nodes, roughly, of the films that are searched on: a larger boat gets larger cells.
 const COARSE_NODES: f64 = 1200.0;
 
-/// Rounds of single changes about the best frame.
-const ROUNDS: usize = 4;
+/// Frames about which single changes are tried.
+const EXPANSIONS: usize = 3;
+
+/// A frame with another number of posts that costs no more than this part more may yet become the cheapest.
+const RIVAL: f64 = 0.03;
 
 /// First change of a cap that is trusted, and largest, m.
 const TRUSTED: [f64; 2] = [0.2, 0.4];
@@ -54,14 +57,14 @@ const FLAT: f64 = 1e4;
 /// What a metre of a broken rule weighs beside a square metre of flat film.
 const BROKEN: f64 = 10.0;
 
-/// Sites by which a post is moved: one step, a foot, two feet on the default grid.
-const SHIFTS: [isize; 6] = [-8, -4, -1, 1, 4, 8];
+/// Sites by which a post is moved: one step, and a foot on the default grid.
+const SHIFTS: [isize; 4] = [-4, -1, 1, 4];
 
 /// Steps by which changes are looked over.
 const LOOKS: usize = 2;
 
-/// Changes of a kind that are followed further.
-const EACH: usize = 2;
+/// Posts moved that are followed further; of the other kinds of change the best one.
+const SHIFTS_EACH: usize = 2;
 
 /// Two posts for one stand at this part of the way to its neighbors, and are lower by this part of its height.
 const SPLIT: f64 = 0.4;
@@ -159,18 +162,17 @@ impl<'a> Search<'a> {
             .into_par_iter()
             .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
             .collect::<Vec<_>>();
-        let mut best = pick(settled)?;
-        for _ in 0..ROUNDS {
+        let mut pool = Pool::default();
+        settled.into_iter().for_each(|tried| pool.put(tried));
+        while let Some(here) = pool.next() {
             let found: Vec<Tried> = self
-                .promising(&best)
+                .promising(&here)
                 .into_par_iter()
-                .filter_map(|layout| self.settle(best.ground, &layout, Some(&best)))
+                .filter_map(|layout| self.settle(here.ground, &layout, Some(&here)))
                 .collect();
-            match pick(found) {
-                Some(found) if found.worth.order(&best.worth) == Ordering::Less => best = found,
-                _ => break,
-            }
+            found.into_iter().for_each(|tried| pool.put(tried));
         }
+        let best = pool.best()?.clone();
         let before = self.worth_of(mended);
         let found = self.finished(best)?;
         (self.worth_of(&found).order(&before) == Ordering::Less).then_some(found)
@@ -496,11 +498,11 @@ impl<'a> Search<'a> {
                 Some((kind, looked))
             })
             .collect();
-        looked.sort_by(|(_, a), (_, b)| self.merit(a).total_cmp(&self.merit(b)));
+        looked.sort_by(|(_, a), (_, b)| a.worth.order(&b.worth));
         let mut taken = [0; 5];
         looked.retain(|(kind, _)| {
             taken[*kind as usize] += 1;
-            taken[*kind as usize] <= EACH
+            taken[*kind as usize] <= if *kind == Kind::Shift { SHIFTS_EACH } else { 1 }
         });
         looked.into_iter().map(|(_, tried)| tried.layout).collect()
     }
@@ -762,13 +764,51 @@ fn beyond_reach(frame: &Frame) -> usize {
     frame.posts.iter().filter(high).count()
 }
 
-/// The first of the best.
-fn pick(tried: Vec<Tried>) -> Option<Tried> {
-    tried.into_iter().reduce(|best, next| {
-        if next.worth.order(&best.worth) == Ordering::Less {
-            next
-        } else {
-            best
+/// The best frame of each number of posts, and whether the changes about it were tried.
+#[derive(Default)]
+struct Pool {
+    frames: Vec<(Tried, bool)>,
+    tried: usize,
+}
+
+impl Pool {
+    /// Keeps a frame where it is the best of its number of posts.
+    fn put(&mut self, tried: Tried) {
+        let count = tried.layout.posts.len();
+        let same = |(other, _): &&mut (Tried, bool)| other.layout.posts.len() == count;
+        match self.frames.iter_mut().find(same) {
+            Some(other) if tried.worth.order(&other.0.worth) == Ordering::Less => {
+                *other = (tried, false);
+            }
+            Some(_) => {}
+            None => self.frames.push((tried, false)),
         }
-    })
+    }
+
+    fn best(&self) -> Option<&Tried> {
+        let frames = self.frames.iter().map(|(tried, _)| tried);
+        frames.min_by(|a, b| a.worth.order(&b.worth))
+    }
+
+    /// The next frame about which changes are tried: the best, then what comes near it with more or fewer posts.
+    fn next(&mut self) -> Option<Tried> {
+        let best = self.best()?.worth;
+        let near = |tried: &Tried| {
+            tried.worth.order(&best) != Ordering::Greater
+                || (tried.worth.lacking <= best.lacking
+                    && tried.worth.beyond_reach <= best.beyond_reach
+                    && tried.worth.cost <= best.cost * (1.0 + RIVAL))
+        };
+        if self.tried == EXPANSIONS {
+            return None;
+        }
+        let open = self
+            .frames
+            .iter_mut()
+            .filter(|(tried, done)| !done && near(tried));
+        let next = open.min_by(|(a, _), (b, _)| a.worth.order(&b.worth))?;
+        next.1 = true;
+        self.tried += 1;
+        Some(next.0.clone())
+    }
 }
