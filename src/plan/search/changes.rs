@@ -1,0 +1,174 @@
+//! Single changes of a layout: posts left out, added, split and moved, hip straps added and left out.
+
+use super::pool::Tried;
+use super::{REACH, Search, TINY};
+use crate::boat::{End, Hand};
+use crate::cover::Stretcher;
+use crate::frame::{HipWish, Layout, Place};
+use rayon::prelude::*;
+
+/// Sites by which a post is moved: one step, and a foot on the default grid.
+const SHIFTS: [isize; 4] = [-4, -1, 1, 4];
+
+/// Steps by which changes are looked over.
+const LOOKS: usize = 2;
+
+/// Posts moved that are followed further; of the other kinds of change the best one.
+const SHIFTS_EACH: usize = 2;
+
+/// Two posts for one stand at this part of the way to its neighbors, and are lower by this part of its height.
+const SPLIT: f64 = 0.4;
+const LOWERED: f64 = 0.3;
+
+/// Kinds of change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Drop,
+    Shift,
+    Add,
+    Split,
+    Hips,
+}
+
+impl Search<'_> {
+    /// The changes that a step or two make look best, a few of each kind.
+    pub(super) fn promising(&self, here: &Tried) -> Vec<Layout> {
+        let mut looked: Vec<(Kind, Tried)> = self
+            .changes(here)
+            .into_par_iter()
+            .filter_map(|(kind, layout)| {
+                let near = Stretcher::near(self.hull, self.rules, &here.low.1);
+                let mut stretcher = near.roughly();
+                let reach = if here.worth.beyond_reach > 0 {
+                    f64::INFINITY
+                } else {
+                    REACH
+                };
+                let looked = self.descend(
+                    &mut stretcher,
+                    here.ground,
+                    &layout,
+                    reach,
+                    self.coarse,
+                    LOOKS,
+                )?;
+                Some((kind, looked))
+            })
+            .collect();
+        looked.sort_by(|(_, a), (_, b)| a.worth.order(&b.worth));
+        let mut taken = [0; 5];
+        looked.retain(|(kind, _)| {
+            taken[*kind as usize] += 1;
+            taken[*kind as usize] <= if *kind == Kind::Shift { SHIFTS_EACH } else { 1 }
+        });
+        looked.into_iter().map(|(_, tried)| tried.layout).collect()
+    }
+
+    /// Layouts that differ by one change.
+    fn changes(&self, here: &Tried) -> Vec<(Kind, Layout)> {
+        let ground = &self.grounds[here.ground];
+        let posts = &here.layout.posts;
+        let gap = self.rules.least_post_gap;
+        let mut found = Vec::new();
+        let mut with = |kind: Kind, posts: Vec<Place>| {
+            let apart = posts.windows(2).all(|pair| {
+                ground.station(pair[1].site) - ground.station(pair[0].site) >= gap - TINY
+            });
+            if apart {
+                let hips = here.layout.hips.clone();
+                found.push((kind, Layout { posts, hips }));
+            }
+        };
+        for (index, post) in posts.iter().enumerate() {
+            if ground.is_pinned(post.site) {
+                continue;
+            }
+            let mut fewer = posts.clone();
+            fewer.remove(index);
+            with(Kind::Drop, fewer);
+            for shift in SHIFTS {
+                let Some(site) = post
+                    .site
+                    .checked_add_signed(shift)
+                    .filter(|site| *site < ground.sites())
+                else {
+                    continue;
+                };
+                let taken = posts.iter().any(|other| other.site == site);
+                let passed = posts.iter().enumerate().any(|(other, place)| {
+                    (other < index && place.site >= site) || (other > index && place.site <= site)
+                });
+                if !taken && !passed {
+                    let mut moved = posts.clone();
+                    let height = post.cap - ground.base(post.site);
+                    moved[index] = Place {
+                        site,
+                        cap: post.cap.max(ground.base(site) + height.min(0.1)),
+                    };
+                    with(Kind::Shift, moved);
+                }
+            }
+        }
+        if !self.boat.wishes.only_pinned {
+            let [aft, fore] = self.hull.edge.ends();
+            let mut stations = vec![aft];
+            stations.extend(posts.iter().map(|post| ground.station(post.site)));
+            stations.push(fore);
+            for pair in stations.windows(2) {
+                let middle = 0.5 * (pair[0] + pair[1]);
+                let off = |site: &usize| (ground.station(*site) - middle).abs();
+                let site = (0..ground.sites())
+                    .filter(|site| (pair[0] + gap..=pair[1] - gap).contains(&ground.station(*site)))
+                    .min_by(|a, b| off(a).total_cmp(&off(b)));
+                if let Some(site) = site {
+                    let mut more = posts.clone();
+                    let cap = here.frame.profile_at(ground.station(site)) + self.rules.height_step;
+                    more.push(Place { site, cap });
+                    more.sort_by_key(|place| place.site);
+                    with(Kind::Add, more);
+                }
+            }
+            for (index, post) in posts.iter().enumerate() {
+                if ground.is_pinned(post.site) {
+                    continue;
+                }
+                let (at, base) = (ground.station(post.site), ground.base(post.site));
+                let halves = [stations[index], stations[index + 2]].map(|end| {
+                    let wanted = at + SPLIT * (end - at);
+                    let off = |site: &usize| (ground.station(*site) - wanted).abs();
+                    (0..ground.sites()).min_by(|a, b| off(a).total_cmp(&off(b)))
+                });
+                if let [Some(aft), Some(fore)] = halves {
+                    let lower = |site| Place {
+                        site,
+                        cap: ground.base(site) + (1.0 - LOWERED) * (post.cap - base),
+                    };
+                    let mut two = posts.clone();
+                    two.splice(index..=index, [lower(aft), lower(fore)]);
+                    with(Kind::Split, two);
+                }
+            }
+            for end in [End::Aft, End::Fore] {
+                let mut layout = here.layout.clone();
+                if layout.hips.iter().any(|hip| hip.end == end) {
+                    layout.hips.retain(|hip| hip.end != end);
+                } else {
+                    let area = here.low.1.patches.first().map_or(0.0, |patch| patch.area);
+                    for hand in Hand::BOTH {
+                        let Some(corner) = self.hull.corner(end, hand) else {
+                            continue;
+                        };
+                        layout.hips.push(HipWish {
+                            end,
+                            hand,
+                            area,
+                            station: corner.x,
+                        });
+                    }
+                }
+                found.push((Kind::Hips, layout));
+            }
+        }
+        found
+    }
+}

@@ -1,0 +1,315 @@
+//! Heights of the caps of one layout: linear programs on what the film promises, decided by the film.
+
+use super::pool::{Tried, Worth, beyond_reach};
+use super::{REACH, Search, TINY};
+use crate::cover::Stretcher;
+use crate::frame::Layout;
+use crate::num::linear::{Least, least};
+use crate::plan::measures::{Measures, lacking};
+use crate::plan::tolerance::lowered;
+use std::cmp::Ordering;
+
+/// Flat film is brought down to this part of what is tolerated, so that the finer film also holds.
+const PART: f64 = 0.9;
+
+/// Steps of the linear programs for one set of posts.
+const STEPS: usize = 8;
+
+/// Raising does not help where the film promises to lack more than this part of what it lacks.
+const HOPELESS: f64 = 0.9;
+
+/// A step that saves less than this ends the steps, in the price book's money.
+const LEAST_GAIN: f64 = 0.05;
+
+/// First change of a cap that is trusted, and largest, m.
+const TRUSTED: [f64; 2] = [0.2, 0.4];
+
+/// What a square metre of flat film too much weighs in money: more than any frame costs.
+const FLAT: f64 = 1e4;
+
+/// What a metre of a broken rule weighs beside a square metre of flat film.
+const BROKEN: f64 = 10.0;
+
+impl Search<'_> {
+    /// A layout on the film with low caps; `before` differs from it in heights alone.
+    pub(super) fn attempt(
+        &self,
+        stretcher: &mut Stretcher,
+        ground: usize,
+        layout: &Layout,
+        cell: f64,
+        before: Option<&Tried>,
+    ) -> Option<Tried> {
+        let place = &self.grounds[ground];
+        let frame = match before {
+            Some(before) => place.raised(self.hull, &before.frame, layout),
+            None => place.frame(self.hull, self.boat, self.rules, layout)?,
+        };
+        let low = lowered(stretcher, &frame, self.rules, cell)?;
+        let (broken, _) = self.grounds[ground].broken(self.hull, layout);
+        let lacking = lacking(self.hull, self.rules, &low.1, PART) + BROKEN * broken;
+        Some(Tried {
+            ground,
+            layout: layout.clone(),
+            worth: Worth {
+                lacking,
+                beyond_reach: beyond_reach(&frame),
+                cost: f64::INFINITY,
+            },
+            frame,
+            low,
+        })
+    }
+
+    /// What the film and the posts of a layout cost, as far as heights decide it.
+    pub(super) fn by_heights(&self, tried: &Tried) -> f64 {
+        let [film, post] = self.marginal();
+        let heights: f64 = tried
+            .frame
+            .posts
+            .iter()
+            .map(|post| post.cap - post.base)
+            .sum();
+        film * tried.low.1.area + post * heights
+    }
+
+    /// What a square metre of film and a metre of post cost.
+    pub(super) fn marginal(&self) -> [f64; 2] {
+        let book = &self.book;
+        let amount = |money| book.currency.amount(money);
+        let film = book
+            .rolls
+            .iter()
+            .map(|roll| amount(roll.price) / (roll.width * roll.length));
+        let sticks = book.posts.stock.iter();
+        let post = sticks.map(|stick| amount(stick.price) / stick.length);
+        [
+            film.fold(f64::INFINITY, f64::min) * (1.0 + book.film_waste),
+            post.fold(f64::INFINITY, f64::min) * (1.0 + book.posts.waste)
+                / f64::from(book.posts.winters.max(1)),
+        ]
+    }
+
+    /// The heights of a layout's caps settled on the coarse film: first within reach, then as high as the rules allow
+    /// where that does not do and caps stand at what a hand reaches.
+    pub(super) fn settle(
+        &self,
+        ground: usize,
+        layout: &Layout,
+        near: Option<&Tried>,
+    ) -> Option<Tried> {
+        let mut stretcher = match near {
+            Some(near) => Stretcher::near(self.hull, self.rules, &near.low.1),
+            None => Stretcher::new(self.hull, self.rules),
+        }
+        .roughly();
+        let mut settled =
+            self.descend(&mut stretcher, ground, layout, REACH, self.coarse, STEPS)?;
+        let place = &self.grounds[ground];
+        let at_reach = settled
+            .layout
+            .posts
+            .iter()
+            .any(|post| post.cap + self.rules.height_step > place.base(post.site) + REACH);
+        if settled.worth.lacking > 0.0 && at_reach {
+            let from = settled.layout.clone();
+            let higher = self.descend(
+                &mut stretcher,
+                ground,
+                &from,
+                f64::INFINITY,
+                self.coarse,
+                STEPS,
+            )?;
+            // What is out of reach must be worth it.
+            if higher.worth.lacking <= 0.0 {
+                settled = higher;
+            }
+        }
+        settled.worth.cost = 0.0;
+        let hopeful = near.is_none_or(|near| {
+            // With as many pieces, what is not cheaper by its heights is not cheaper by much.
+            let dearer = settled.layout.posts.len() == near.layout.posts.len()
+                && settled.layout.hips.len() == near.layout.hips.len()
+                && self.by_heights(&settled) > self.by_heights(near) + LEAST_GAIN;
+            settled.worth.order(&near.worth) == Ordering::Less && !dearer
+        });
+        if hopeful {
+            settled.worth.cost = self.cost(&settled.frame, &settled.low.1);
+        } else {
+            settled.worth.cost = f64::INFINITY;
+        }
+        Some(settled)
+    }
+
+    /// Linear programs in a trust region, from a layout downhill: at most so many.
+    pub(super) fn descend(
+        &self,
+        stretcher: &mut Stretcher,
+        ground: usize,
+        layout: &Layout,
+        reach: f64,
+        cell: f64,
+        steps: usize,
+    ) -> Option<Tried> {
+        let step = self.rules.height_step;
+        let clamp = |layout: &Layout| self.within(ground, layout, reach);
+        let mut here = self.attempt(stretcher, ground, &clamp(layout), cell, None)?;
+        let mut measures = self.measures(stretcher, &here);
+        let mut trusted = TRUSTED[0];
+        for _ in 0..steps {
+            let Some(change) = measures
+                .as_ref()
+                .and_then(|measures| self.program(&here, measures, reach, trusted))
+            else {
+                break;
+            };
+            // Where raising does not help, no more is raised.
+            if here.worth.lacking > 0.0 && change.over > HOPELESS * here.worth.lacking {
+                break;
+            }
+            let mut next = here.layout.clone();
+            for (post, by) in next.posts.iter_mut().zip(&change.at) {
+                let grid = (post.cap + by) / step;
+                // Up to the next step where film asks for it, so that a promise of the film is kept.
+                let rounded = if here.worth.lacking > 0.0 {
+                    (grid - TINY).ceil()
+                } else {
+                    grid.round()
+                };
+                if by.abs() > TINY {
+                    post.cap = rounded * step;
+                }
+            }
+            let next = clamp(&next);
+            if next == here.layout {
+                break;
+            }
+            let tried = self.attempt(stretcher, ground, &next, cell, Some(&here))?;
+            let gain = self.merit(&here) - self.merit(&tried);
+            if gain > 0.0 {
+                trusted = (1.5 * trusted).min(TRUSTED[1]);
+                here = tried;
+                if gain < LEAST_GAIN {
+                    break;
+                }
+                measures = self.measures(stretcher, &here);
+            } else {
+                trusted *= 0.3;
+                if trusted < step {
+                    break;
+                }
+            }
+        }
+        Some(here)
+    }
+
+    /// A layout with its caps as low and high as they may be, and within reach of a hand.
+    pub(super) fn within(&self, ground: usize, layout: &Layout, reach: f64) -> Layout {
+        let place = &self.grounds[ground];
+        let mut layout = layout.clone();
+        for post in &mut layout.posts {
+            let [low, high] = place.range(post.site, self.rules);
+            let high = high.min(place.base(post.site) + reach).max(low);
+            post.cap = post.cap.clamp(low, high);
+        }
+        layout
+    }
+
+    pub(super) fn merit(&self, tried: &Tried) -> f64 {
+        FLAT * tried.worth.lacking + self.by_heights(tried)
+    }
+
+    /// Measures of the film that was solved last.
+    pub(super) fn measures(&self, stretcher: &mut Stretcher, tried: &Tried) -> Option<Measures> {
+        let answers = stretcher.answers()?;
+        Some(Measures::of(&tried.low.1, self.rules, &answers))
+    }
+
+    /// The cheapest change of the caps that the film promises to be enough.
+    pub(super) fn program(
+        &self,
+        here: &Tried,
+        measures: &Measures,
+        reach: f64,
+        trusted: f64,
+    ) -> Option<Least> {
+        let ground = &self.grounds[here.ground];
+        let count = here.layout.posts.len();
+        if count == 0 {
+            return None;
+        }
+        let ridges = here.frame.posts.len() / count;
+        // Posts abreast go up and down together.
+        let together = |answers: &[f64]| -> Vec<f64> {
+            answers
+                .chunks(ridges)
+                .map(|pair| pair.iter().sum())
+                .collect()
+        };
+        let [film, post] = self.marginal();
+        let cost: Vec<f64> = together(&measures.film)
+            .iter()
+            .map(|answer| film * answer + post * ridges as f64)
+            .collect();
+        let bounds: Vec<[f64; 2]> = here
+            .layout
+            .posts
+            .iter()
+            .map(|place| {
+                let [low, high] = ground.range(place.site, self.rules);
+                let high = high.min(ground.base(place.site) + reach).max(low);
+                let low = (low - place.cap).max(-trusted).min(0.0);
+                [low, (high - place.cap).min(trusted).max(low)]
+            })
+            .collect();
+        let room = PART * self.rules.holding_patch;
+        let all = PART * self.rules.flat_part * here.low.1.plan_area;
+        let mut soft: Vec<(Vec<f64>, f64)> = Vec::new();
+        let mut whole = (vec![0.0; count], all);
+        for zone in &measures.zones {
+            let answers = together(&zone.answers);
+            for (sum, answer) in whole.0.iter_mut().zip(&answers) {
+                *sum += answer;
+            }
+            whole.1 -= zone.flat;
+            soft.push((answers, room - zone.patch));
+        }
+        soft.push(whole);
+        // Film on what it must not touch, and hollows: the ridge goes up there.
+        let cover = &here.low.1;
+        let touched = cover.contacts.iter().filter(|contact| {
+            self.hull
+                .things
+                .get(contact.thing)
+                .is_some_and(|thing| !thing.film_may_rest)
+        });
+        let lows = touched
+            .map(|contact| (contact.at.x, self.rules.height_step))
+            .chain(
+                cover
+                    .ponds
+                    .iter()
+                    .map(|pond| (pond.deepest.x, pond.depth + self.rules.height_step)),
+            );
+        for (station, rise) in lows {
+            soft.push((
+                ground
+                    .lift(&here.layout, station)
+                    .iter()
+                    .map(|part| -part)
+                    .collect(),
+                -rise,
+            ));
+        }
+        let mut hard = Vec::new();
+        for (row, limit) in ground.rows(&here.layout) {
+            if limit >= 0.0 {
+                hard.push((row, limit));
+            } else {
+                soft.push((row, limit));
+            }
+        }
+        least(&cost, &bounds, &hard, &soft, FLAT)
+    }
+}

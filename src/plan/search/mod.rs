@@ -1,0 +1,266 @@
+//! The search for a frame on the film itself: of what sheds and is within reach, the cheapest.
+//!
+//! First frames come from the section model and from the rounds of frame and film. For each, the heights of the caps are
+//! settled: the solved film says how its flat areas answer to each cap, a linear program finds the cheapest change that
+//! it promises to be enough within a trust region, and the film over the changed frame decides. Around the best, posts
+//! are left out, added and moved by steps, hip straps added and left out, and heights settled again, until no single
+//! change helps. The films are coarse until the end, and with their caps low, as hands may build them.
+
+mod changes;
+mod heights;
+mod pool;
+
+use super::measures::lacking;
+use super::rounds::{Mended, Others};
+use super::{COARSER, shortfall, tolerance};
+use crate::boat::{Boat, RidgeWish, Rules};
+use crate::cover::{Cover, Stretcher};
+use crate::film;
+use crate::fittings;
+use crate::frame::{Frame, Ground, Layout, design};
+use crate::hull::Hull;
+use crate::takeoff::{Learned, PostKind, PriceBook, Quote, take_off};
+use pool::{Pool, Tried, Worth, beyond_reach};
+use rayon::prelude::*;
+use std::cmp::Ordering;
+
+/// Posts up to this height over their footing are within a hand's reach from it, m; 6 ft.
+const REACH: f64 = 1.8288;
+
+/// The same on the fine film, which only corrects the coarse one.
+const FINE_STEPS: usize = 3;
+
+/// Nodes, roughly, of the films that are searched on: a larger boat gets larger cells.
+const COARSE_NODES: f64 = 1200.0;
+
+/// What is searched.
+pub(super) struct Search<'a> {
+    hull: &'a Hull,
+    boat: &'a Boat,
+    rules: &'a Rules,
+    book: PriceBook,
+    grounds: Vec<Ground>,
+    cell: f64,
+    coarse: f64,
+}
+
+impl<'a> Search<'a> {
+    /// The search for a boat's frame on films of a cell; `None` where nothing is left to choose.
+    pub fn new(
+        hull: &'a Hull,
+        boat: &'a Boat,
+        rules: &'a Rules,
+        first: &Frame,
+        cell: f64,
+    ) -> Option<Search<'a>> {
+        let wishes = &boat.wishes;
+        if wishes.only_pinned && wishes.posts.iter().all(|post| post.cap.is_some()) {
+            return None;
+        }
+        let half_spacing = match wishes.ridge {
+            RidgeWish::Single => 0.0,
+            RidgeWish::Twin(spacing) => 0.5 * spacing,
+            RidgeWish::Free => first.ridges.iter().copied().fold(0.0, f64::max),
+        };
+        let mut grounds = vec![Ground::new(hull, boat, rules, half_spacing)?];
+        if wishes.ridge == RidgeWish::Free && half_spacing > 0.0 {
+            grounds.extend(Ground::new(hull, boat, rules, 0.0));
+        }
+        Some(Search {
+            hull,
+            boat,
+            rules,
+            book: PriceBook::demo().ok()?,
+            grounds,
+            cell,
+            coarse: (COARSER * cell).max((hull.edge.plan_area() / COARSE_NODES).sqrt()),
+        })
+    }
+
+    /// The best frame found from those given, with its films on the fine cells; `None` where none was found that is better
+    /// than the one that the rounds have ended with.
+    pub fn best(&self, first: &Frame, mended: &Mended) -> Option<Mended> {
+        let starts = self.starts(&[first, &mended.frame]);
+        let settled = starts
+            .into_par_iter()
+            .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
+            .collect::<Vec<_>>();
+        let mut pool = Pool::default();
+        settled.into_iter().for_each(|tried| pool.put(tried));
+        while let Some(here) = pool.next() {
+            let found: Vec<Tried> = self
+                .promising(&here)
+                .into_par_iter()
+                .filter_map(|layout| self.settle(here.ground, &layout, Some(&here)))
+                .collect();
+            found.into_iter().for_each(|tried| pool.put(tried));
+        }
+        let best = pool.best()?.clone();
+        let before = self.worth_of(mended);
+        let mut found = self.finished(best)?;
+        found.rounds = mended.rounds;
+        (self.worth_of(&found).order(&before) == Ordering::Less).then_some(found)
+    }
+
+    /// First layouts: the frames given, and the section model's own within reach.
+    fn starts(&self, frames: &[&Frame]) -> Vec<(usize, Layout)> {
+        let mut rules = self.rules.clone();
+        rules.max_post = rules.max_post.min(REACH);
+        let reachable = design(self.hull, self.boat, &rules, &[], &[], None).ok();
+        let mut starts: Vec<(usize, Layout)> = Vec::new();
+        for frame in frames.iter().copied().chain(&reachable) {
+            for (index, ground) in self.grounds.iter().enumerate() {
+                let alike = (frame.ridges.len() > 1) == (ground.half_spacing() > 0.0);
+                if let Some(layout) = ground.layout_of(frame).filter(|_| alike)
+                    && !starts.contains(&(index, layout.clone()))
+                {
+                    starts.push((index, layout));
+                }
+            }
+        }
+        starts
+    }
+
+    /// Settles the best frame on the fine film, and proves it as it may be built; `None` where that cannot be had.
+    fn finished(&self, best: Tried) -> Option<Mended> {
+        let cell = self.cell;
+        let near = best.low.1.clone();
+        let mut stretcher = Stretcher::near(self.hull, self.rules, &near);
+        let ground = best.ground;
+        let mut fine = if best.worth.lacking > 0.0 {
+            self.attempt(&mut stretcher, ground, &best.layout, cell, None)?
+        } else {
+            let reach = if best.worth.beyond_reach > 0 {
+                f64::INFINITY
+            } else {
+                REACH
+            };
+            let steps = FINE_STEPS;
+            let fine = self.descend(&mut stretcher, ground, &best.layout, reach, cell, steps)?;
+            if fine.worth.lacking > 0.0 {
+                fine
+            } else {
+                self.lower(&mut stretcher, fine)?
+            }
+        };
+        for _ in 0..RAISES {
+            fine.frame =
+                self.grounds[ground].frame(self.hull, self.boat, self.rules, &fine.layout)?;
+            let others = Others::of(
+                self.hull,
+                &fine.frame,
+                self.rules,
+                cell,
+                &fine.low.1,
+                &mut stretcher,
+            )?;
+            let mended = Mended {
+                frame: fine.frame.clone(),
+                low: fine.low.clone(),
+                others,
+                rounds: 0,
+            };
+            if fine.worth.lacking > 0.0 || self.lacks(&mended) <= 0.0 {
+                return Some(mended);
+            }
+            // Built a little off it does not shed: all caps that are free go up a step.
+            let mut layout = fine.layout.clone();
+            let place = &self.grounds[ground];
+            for post in &mut layout.posts {
+                let [low, high] = place.range(post.site, self.rules);
+                post.cap = (post.cap + self.rules.height_step).clamp(low, high);
+            }
+            fine = self.attempt(&mut stretcher, ground, &layout, cell, Some(&fine))?;
+        }
+        None
+    }
+
+    /// Lowers caps a step at a time, each and all, while the film holds and it is cheaper.
+    fn lower(&self, stretcher: &mut Stretcher, mut here: Tried) -> Option<Tried> {
+        let ground = &self.grounds[here.ground];
+        loop {
+            let count = here.layout.posts.len();
+            let all: Vec<usize> = (0..count).collect();
+            let sets = (0..count)
+                .map(|index| vec![index])
+                .chain((count > 1).then_some(all));
+            let mut found = None;
+            for set in sets {
+                let mut layout = here.layout.clone();
+                for index in set {
+                    let post = &mut layout.posts[index];
+                    let [low, high] = ground.range(post.site, self.rules);
+                    post.cap = (post.cap - self.rules.height_step).clamp(low, high);
+                }
+                if layout == here.layout {
+                    continue;
+                }
+                let tried =
+                    self.attempt(stretcher, here.ground, &layout, self.cell, Some(&here))?;
+                if tried.worth.lacking <= 0.0 {
+                    found = Some(tried);
+                    break;
+                }
+            }
+            match found {
+                Some(tried) => here = tried,
+                None => return Some(here),
+            }
+        }
+    }
+
+    /// What a frame lacks on its fine films, as planned and as it may be built, m2.
+    fn lacks(&self, mended: &Mended) -> f64 {
+        let frame = &mended.frame;
+        let planned = &mended.others.planned;
+        let told = shortfall::shortfalls(self.hull, self.boat, self.rules, frame, planned);
+        let built = tolerance::shortfalls(self.hull, self.rules, mended.built());
+        if told.is_empty() && built.is_empty() {
+            return 0.0;
+        }
+        let films = mended.built().map(|(_, cover)| cover).chain([planned]);
+        let lacks = films.map(|cover| lacking(self.hull, self.rules, cover, 1.0));
+        lacks.fold(0.0, f64::max).max(SOMETHING)
+    }
+
+    fn worth_of(&self, mended: &Mended) -> Worth {
+        Worth {
+            lacking: self.lacks(mended),
+            beyond_reach: beyond_reach(&mended.frame),
+            cost: self.cost(&mended.frame, &mended.others.planned),
+        }
+    }
+
+    /// What a cover over a frame costs in materials and hours, in the price book's money.
+    fn cost(&self, frame: &Frame, cover: &Cover) -> f64 {
+        let (hull, boat, rules) = (self.hull, self.boat, self.rules);
+        let film = film::lay(hull, boat, rules, frame, cover);
+        let fittings = fittings::fit(hull, boat, rules, frame, cover, &film);
+        let takeoff = take_off((hull, boat, rules), frame, cover, &film, &fittings);
+        match Quote::new(
+            &takeoff.materials,
+            PostKind::default(),
+            &self.book,
+            &Learned::default(),
+        ) {
+            Ok(quote) => self
+                .book
+                .currency
+                .amount(quote.materials_cost + quote.labour_cost),
+            // No roll or lumber is large enough: dearer than all that can be priced.
+            Err(_) => UNPRICED + cover.area,
+        }
+    }
+}
+
+/// Times that caps are raised together where a frame built a little off does not shed.
+const RAISES: usize = 4;
+
+/// A cover that falls short by a rule and not by its film lacks at least this, m2.
+const SOMETHING: f64 = 1e-3;
+
+/// Cost of a cover for which the price book has no roll or lumber.
+const UNPRICED: f64 = 1e6;
+
+/// Smaller changes of a cap are none, m.
+const TINY: f64 = 1e-6;
