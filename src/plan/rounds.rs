@@ -6,7 +6,7 @@ use super::tolerance::{Deviation, lowered, moved};
 use super::{COARSER, mend};
 use crate::boat::{Boat, Rules};
 use crate::cover::{Cover, Stretcher};
-use crate::frame::{Demand, Frame, HipWish, design};
+use crate::frame::{Demand, Frame, Ground, HipWish, design};
 use crate::hull::Hull;
 use std::{iter, slice};
 
@@ -146,7 +146,7 @@ pub(super) fn mend(
             frame = next;
         }
     }
-    let best = match best {
+    let mut best = match best {
         Some((_, candidate)) => candidate,
         None => Candidate {
             low: lowered(stretcher, &frame, rules, cell)?,
@@ -154,6 +154,13 @@ pub(super) fn mend(
             others: None,
         },
     };
+    // What the section model wants of slopes is for the film to say: the ridge's own rules are what is left.
+    let half_spacing = best.frame.ridges.iter().copied().fold(0.0, f64::max);
+    if let Some(ground) = Ground::new(hull, boat, rules, half_spacing)
+        && let Some(layout) = ground.layout_of(&best.frame)
+    {
+        best.frame.shortage = ground.broken(hull, &layout).1;
+    }
     let others = match best.others {
         Some(others) => others,
         None => Others::of(hull, &best.frame, rules, cell, &best.low.1, stretcher)?,

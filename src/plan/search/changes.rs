@@ -37,7 +37,7 @@ impl Search<'_> {
             .changes(here)
             .into_par_iter()
             .filter_map(|(kind, layout)| {
-                let near = Stretcher::near(self.hull, self.rules, &here.low.1);
+                let near = Stretcher::near(self.hull, &self.strict, &here.low.1);
                 let mut stretcher = near.roughly();
                 let reach = if here.worth.beyond_reach > 0 {
                     f64::INFINITY

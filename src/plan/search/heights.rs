@@ -99,8 +99,8 @@ impl Search<'_> {
         near: Option<&Tried>,
     ) -> Option<Tried> {
         let mut stretcher = match near {
-            Some(near) => Stretcher::near(self.hull, self.rules, &near.low.1),
-            None => Stretcher::new(self.hull, self.rules),
+            Some(near) => Stretcher::near(self.hull, &self.strict, &near.low.1),
+            None => Stretcher::new(self.hull, &self.strict),
         }
         .roughly();
         let mut settled =
@@ -223,7 +223,7 @@ impl Search<'_> {
     /// Measures of the film that was solved last.
     pub(super) fn measures(&self, stretcher: &mut Stretcher, tried: &Tried) -> Option<Measures> {
         let answers = stretcher.answers()?;
-        Some(Measures::of(&tried.low.1, self.rules, &answers))
+        Some(Measures::of(&tried.low.1, &self.strict, &answers))
     }
 
     /// The cheapest change of the caps that the film promises to be enough.

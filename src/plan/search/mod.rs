@@ -12,6 +12,7 @@ mod pool;
 
 use super::measures::lacking;
 use super::rounds::{Mended, Others};
+use super::tolerance::lowered;
 use super::{COARSER, shortfall, tolerance};
 use crate::boat::{Boat, RidgeWish, Rules};
 use crate::cover::{Cover, Stretcher};
@@ -27,6 +28,9 @@ use std::cmp::Ordering;
 /// Posts up to this height over their footing are within a hand's reach from it, m; 6 ft.
 const REACH: f64 = 1.8288;
 
+/// Film is wanted so much steeper while frames are searched, rad; 0.3 deg.
+const STEEPER: f64 = 0.00524;
+
 /// The same on the fine film, which only corrects the coarse one.
 const FINE_STEPS: usize = 3;
 
@@ -38,6 +42,8 @@ pub(super) struct Search<'a> {
     hull: &'a Hull,
     boat: &'a Boat,
     rules: &'a Rules,
+    /// The rules with film wanted a little steeper: what follows the mesh is kept off the verdict.
+    strict: Rules,
     book: PriceBook,
     grounds: Vec<Ground>,
     cell: f64,
@@ -70,6 +76,10 @@ impl<'a> Search<'a> {
             hull,
             boat,
             rules,
+            strict: Rules {
+                min_slope: rules.min_slope + STEEPER,
+                ..rules.clone()
+            },
             book: PriceBook::demo().ok()?,
             grounds,
             cell,
@@ -125,7 +135,7 @@ impl<'a> Search<'a> {
     fn finished(&self, best: Tried) -> Option<Mended> {
         let cell = self.cell;
         let near = best.low.1.clone();
-        let mut stretcher = Stretcher::near(self.hull, self.rules, &near);
+        let mut stretcher = Stretcher::near(self.hull, &self.strict, &near);
         let ground = best.ground;
         let mut fine = if best.worth.lacking > 0.0 {
             self.attempt(&mut stretcher, ground, &best.layout, cell, None)?
@@ -146,20 +156,7 @@ impl<'a> Search<'a> {
         for _ in 0..RAISES {
             fine.frame =
                 self.grounds[ground].frame(self.hull, self.boat, self.rules, &fine.layout)?;
-            let others = Others::of(
-                self.hull,
-                &fine.frame,
-                self.rules,
-                cell,
-                &fine.low.1,
-                &mut stretcher,
-            )?;
-            let mended = Mended {
-                frame: fine.frame.clone(),
-                low: fine.low.clone(),
-                others,
-                rounds: 0,
-            };
+            let mended = self.filmed(&fine)?;
             if fine.worth.lacking > 0.0 || self.lacks(&mended) <= 0.0 {
                 return Some(mended);
             }
@@ -173,6 +170,21 @@ impl<'a> Search<'a> {
             fine = self.attempt(&mut stretcher, ground, &layout, cell, Some(&fine))?;
         }
         None
+    }
+
+    /// A frame with all its films by the rules themselves.
+    fn filmed(&self, fine: &Tried) -> Option<Mended> {
+        let (hull, rules, cell) = (self.hull, self.rules, self.cell);
+        let frame = fine.frame.clone();
+        let mut stretcher = Stretcher::near(hull, rules, &fine.low.1);
+        let low = lowered(&mut stretcher, &frame, rules, cell)?;
+        let others = Others::of(hull, &frame, rules, cell, &low.1, &mut stretcher)?;
+        Some(Mended {
+            frame,
+            low,
+            others,
+            rounds: 0,
+        })
     }
 
     /// Lowers caps a step at a time, each and all, while the film holds and it is cheaper.
