@@ -6,8 +6,13 @@
 // A bench that cannot set up its boat has nothing to measure: let it stop there.
 #![allow(clippy::expect_used)]
 
+#[path = "../tests/support/boats.rs"]
+mod boats;
+#[path = "../tests/support/regret.rs"]
+mod regret;
+
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use hulltent::boat::{Boat, preset, read};
+use hulltent::boat::{Boat, Rules, preset, read};
 use hulltent::cover::stretch;
 use hulltent::export::{dxf, html, pdf, svg};
 use hulltent::film::lay;
@@ -16,12 +21,13 @@ use hulltent::frame::design;
 use hulltent::hull::Hull;
 use hulltent::loads::site::{SiteOptions, from_options};
 use hulltent::loads::{Case, Stage, snow_capacity, under_snow, weigh};
-use hulltent::plan::plan;
+use hulltent::plan::{plan, plan_alone};
 use hulltent::season::cutting::Effort;
 use hulltent::season::{StockList, Tape, Wanted, WantedPiece, boat_file, film_plan, plan_all};
 use hulltent::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
 use hulltent::takeoff::PriceBook;
 use hulltent::units::UnitSystem;
+use regret::Outcome;
 use std::hint::black_box;
 
 /// The 18 ft class, and the 40 ft class.
@@ -182,6 +188,60 @@ fn whole_plan(c: &mut Criterion) {
 }
 
 /// Boats by five numbers of the tape, all different.
+/// The search for a frame on the film; `cargo bench --bench plan -- frames` also prints how much dearer random boats' plans
+/// are than under tighter limits. `HULLTENT_BOATS` says how many boats (30), `HULLTENT_SEED` which (1).
+fn frames(c: &mut Criterion) {
+    let mut group = c.benchmark_group("frames");
+    group.sample_size(10);
+    for name in [BOATS[0], "center-console-24", BOATS[1]] {
+        let boat = boat(name);
+        group.bench_function(name, |b| {
+            b.iter(|| plan_alone(black_box(&boat), &boat.rules).expect("a plan"))
+        });
+    }
+    group.finish();
+    if !std::env::args().any(|argument| argument == "frames") {
+        return;
+    }
+    let option = |name: &str, usual: u64| {
+        let given = std::env::var(name).ok().and_then(|text| text.parse().ok());
+        given.unwrap_or(usual)
+    };
+    let (count, mut seed) = (
+        option("HULLTENT_BOATS", 30),
+        option("HULLTENT_SEED", 1).max(1),
+    );
+    let mut number = || {
+        // Park and Miller's generator (1988).
+        seed = seed * 48_271 % 2_147_483_647;
+        seed as f64 / 2_147_483_647.0
+    };
+    let (mut regrets, mut short, mut missed, mut drawn) = (Vec::new(), 0, 0, 0);
+    while drawn < count {
+        let numbers: Vec<f64> = (0..boats::DECISIONS).map(|_| number()).collect();
+        let text = boats::boat(&numbers);
+        let Ok(boat) = read(&text.text, &|_| Ok(text.table.clone())) else {
+            continue;
+        };
+        drawn += 1;
+        match regret::regret(&boat, &Rules::default()) {
+            Outcome::Regret(part) => regrets.push(part),
+            Outcome::Short => short += 1,
+            Outcome::Missed => missed += 1,
+            Outcome::Impossible => drawn -= 1,
+        }
+    }
+    regrets.sort_by(f64::total_cmp);
+    let over = regrets.iter().filter(|part| **part > 0.02).count();
+    println!(
+        "frames: of {count} random boats {} shed, {short} under no limits, {missed} under tighter ones alone; \
+         dearer than under tighter limits: median {:.1} %, at most {:.1} %, over 2 %: {over}",
+        regrets.len(),
+        100.0 * regrets.get(regrets.len() / 2).copied().unwrap_or(0.0),
+        100.0 * regrets.last().copied().unwrap_or(0.0),
+    );
+}
+
 fn fleet(boats: usize) -> Vec<Wanted> {
     (0..boats)
         .map(|k| {
@@ -233,6 +293,6 @@ fn season(c: &mut Criterion) {
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20);
-    targets = hull, frame, cover, film_and_fittings, loads, whole_plan, job_sheets, season
+    targets = hull, frame, cover, film_and_fittings, loads, whole_plan, job_sheets, season, frames
 }
 criterion_main!(benches);
