@@ -187,7 +187,6 @@ fn whole_plan(c: &mut Criterion) {
     group.finish();
 }
 
-/// Boats by five numbers of the tape, all different.
 /// The search for a frame on the film; `cargo bench --bench plan -- frames` also prints how much dearer random boats' plans
 /// are than under tighter limits. `HULLTENT_BOATS` says how many boats (30), `HULLTENT_SEED` which (1).
 fn frames(c: &mut Criterion) {
@@ -242,6 +241,7 @@ fn frames(c: &mut Criterion) {
     );
 }
 
+/// Boats by five numbers of the tape, all different.
 fn fleet(boats: usize) -> Vec<Wanted> {
     (0..boats)
         .map(|k| {
