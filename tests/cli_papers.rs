@@ -86,9 +86,9 @@ fn invented_money_is_told_beside_every_sum() {
     for file in ["season/boats.csv", "season/purchase.csv", "quote/quote.csv"] {
         let text = fs::read_to_string(home.join(file)).unwrap();
         let mut rows = csv::Reader::from_reader(text.as_bytes());
-        assert_eq!(rows.headers().unwrap().iter().last(), Some("prices"));
+        assert_eq!(rows.headers().unwrap().iter().next_back(), Some("prices"));
         for row in rows.records() {
-            has(row.unwrap().iter().last().unwrap(), &["invented"]);
+            has(row.unwrap().iter().next_back().unwrap(), &["invented"]);
         }
     }
     has(

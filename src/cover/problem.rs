@@ -250,7 +250,7 @@ impl Problem {
             .enumerate()
             .filter(|(_, shape)| !shape.left_out);
         things
-            .flat_map(|(thing, shape)| shape.crest().into_iter().map(move |p| (thing, p)))
+            .flat_map(|(thing, shape)| shape.crest().iter().map(move |p| (thing, p)))
             .filter_map(|(thing, p)| {
                 let place = field.place(p.xy())?;
                 let nodes = mesh.triangles.get(place.triangle as usize)?;

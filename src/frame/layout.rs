@@ -250,7 +250,7 @@ impl Ground {
             .any(|point| (point.station - station).abs() < SAME_STATION);
         if !carried {
             let before = |point: &&ChainPoint| point.station < station;
-            let aft = chain.iter().filter(before).next_back()?.station;
+            let aft = chain.iter().rfind(before)?.station;
             let fore = chain.iter().find(|point| point.station > station)?.station;
             return Some(Governs::Bearing { aft, fore });
         }
