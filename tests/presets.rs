@@ -30,8 +30,9 @@ const NEAR: f64 = 0.01;
 const FALL_SHORT: &[(&str, &[&str], &str, fn(&Plan, Point3<f64>) -> bool)] = &[(
     "catamaran-38",
     &["holding patch"],
-    "between its twin ridges the film falls lengthwise only, and the saloon's top is too long for that",
-    between_ridges_over_a_box,
+    "between its twin ridges the film falls lengthwise only, for which the saloon's top is too long, and its square ends \
+     leave corners that no hip strap reaches steeply",
+    |plan, at| between_ridges_over_a_box(plan, at) || at_a_corner(plan, at),
 )];
 
 /// Whether a place lies between twin ridges, over something of the deck's that has a top.
@@ -45,6 +46,18 @@ fn between_ridges_over_a_box(plan: &Plan, at: Point3<f64>) -> bool {
             && (at.y - b.offset).abs() <= 0.5 * b.width.max(b.width_fore)
     });
     between && over
+}
+
+/// Whether a place lies off the middle, by an end of the boat.
+fn at_a_corner(plan: &Plan, at: Point3<f64>) -> bool {
+    let [aft, fore] = plan.hull.edge.ends();
+    let off = plan
+        .frame
+        .ridges
+        .iter()
+        .map(|ridge| ridge.abs())
+        .fold(0.0, f64::max);
+    at.y.abs() > off && (at.x - aft).min(fore - at.x) < 0.5
 }
 
 /// Areas in plan and middles of connected film that is flatter than the rule, largest first: by the triangles that
