@@ -203,10 +203,9 @@ pub(super) fn slopes(plan: &Plan, film: &Film, faults: &mut Faults) {
             })
         };
         let whole: f64 = near().map(|(_, _, piece, _, _)| piece).sum();
-        let sum = |part: fn(&(Point2<f64>, f64, f64, f64, bool)) -> f64| {
-            near().map(|piece| part(piece) * piece.2).sum::<f64>() / whole
-        };
-        (sum(|piece| piece.1), sum(|piece| piece.3))
+        let slope: f64 = near().map(|(_, slope, piece, _, _)| slope * piece).sum();
+        let turned: f64 = near().map(|(_, _, piece, turned, _)| turned * piece).sum();
+        (slope / whole, turned / whole)
     };
     let (told, turned) = mean(cover.least_slope_at.xy());
     if (told - cover.least_slope).abs() > turned + MEAN_OFF {
