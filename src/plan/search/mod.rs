@@ -31,7 +31,7 @@ const REACH: f64 = 1.8288;
 /// Film is wanted so much steeper while frames are searched, rad; 0.3 deg.
 const STEEPER: f64 = 0.00524;
 
-/// The same on the fine film, which only corrects the coarse one.
+/// Steps of the linear programs on the fine film, which only corrects the coarse one.
 const FINE_STEPS: usize = 3;
 
 /// Nodes, roughly, of the films that are searched on: a larger boat gets larger cells.
