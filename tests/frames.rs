@@ -85,7 +85,7 @@ fn answers_agree_with_finite_differences() {
             let film = |frame: &Frame| -> (Cover, Vec<Vec<f64>>) {
                 let mut stretcher = Stretcher::new(hull, rules);
                 let cover = stretcher.stretch(frame, rules.cell).unwrap();
-                let answers = stretcher.answers().unwrap();
+                let answers = stretcher.answers().unwrap().to_vec();
                 (cover, answers)
             };
             let (cover, answers) = film(&plan.frame);

@@ -206,6 +206,30 @@ struct Last {
     problem: problem::Problem,
     frame: Frame,
     cell: f64,
+    told: Option<Told>,
+}
+
+/// How the heights of a film answer to its caps.
+struct Told {
+    caps: Vec<f64>,
+    heights: Vec<f64>,
+    answers: Vec<Vec<f64>>,
+}
+
+impl Told {
+    /// The heights that the film promises under a frame with other caps.
+    fn heights(&self, frame: &Frame) -> Vec<f64> {
+        let mut heights = self.heights.clone();
+        for ((cap, answer), post) in self.caps.iter().zip(&self.answers).zip(&frame.posts) {
+            let by = post.cap - cap;
+            if by != 0.0 {
+                for (height, answer) in heights.iter_mut().zip(answer) {
+                    *height += by * answer;
+                }
+            }
+        }
+        heights
+    }
 }
 
 impl<'a> Stretcher<'a> {
@@ -228,11 +252,21 @@ impl<'a> Stretcher<'a> {
         }
     }
 
-    /// The same, solved roughly: to choose among frames, not to be read.
+    /// The same, solved roughly, and kept over the things that the film before was lifted over: to choose among frames.
     #[must_use]
     pub fn roughly(self) -> Stretcher<'a> {
         Stretcher {
             precision: Precision::Rough,
+            ..self
+        }
+    }
+
+    /// The same, with films to be read by given rules.
+    #[must_use]
+    pub fn finely(self, rules: &'a Rules) -> Stretcher<'a> {
+        Stretcher {
+            precision: Precision::Fine,
+            rules,
             ..self
         }
     }
@@ -243,14 +277,16 @@ impl<'a> Stretcher<'a> {
     /// As [`stretch`].
     pub fn stretch(&mut self, frame: &Frame, cell: f64) -> Option<Cover> {
         let (hull, rules) = (self.hull, self.rules);
+        let mut told = None;
         let mut problem = match self.last.take() {
-            Some(Last {
-                mut problem,
-                frame: before,
-                cell: size,
-            }) if size == cell && same_plan(&before, frame) => {
-                problem.lay_caps(frame);
-                problem
+            Some(mut last) if last.cell == cell && same_plan(&last.frame, frame) => {
+                last.problem
+                    .lay_caps(frame, self.precision == Precision::Rough);
+                if let Some(told) = &last.told {
+                    last.problem.start = told.heights(frame);
+                }
+                told = last.told;
+                last.problem
             }
             Some(last) => {
                 let mut problem = meshed(hull, frame, rules, cell)?;
@@ -271,6 +307,7 @@ impl<'a> Stretcher<'a> {
             problem,
             frame: frame.clone(),
             cell,
+            told,
         });
         Some(cover)
     }
@@ -279,9 +316,14 @@ impl<'a> Stretcher<'a> {
 impl Stretcher<'_> {
     /// How the heights of the last film answer to the height of each post's cap, one field over its nodes for each post:
     /// m for each m that the cap rises, while contacts stay as they are. `None` where there is no film yet.
-    pub fn answers(&mut self) -> Option<Vec<Vec<f64>>> {
+    pub fn answers(&mut self) -> Option<&[Vec<f64>]> {
         let last = self.last.as_mut()?;
-        last.problem.answers(last.frame.posts.len())
+        let told = Told {
+            caps: last.frame.posts.iter().map(|post| post.cap).collect(),
+            heights: last.problem.start.clone(),
+            answers: last.problem.answers(last.frame.posts.len())?,
+        };
+        Some(&last.told.insert(told).answers)
     }
 }
 

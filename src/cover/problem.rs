@@ -25,6 +25,8 @@ pub(super) struct Problem {
     pub under: Vec<Option<Rest>>,
     /// The two without caps.
     bare: Vec<(f64, Option<Rest>)>,
+    /// Nodes raised over a thing that film cut through: node, height, and the thing.
+    lifts: Vec<(usize, f64, usize)>,
     /// The rim.
     pub fixed: Vec<bool>,
     /// The edge line's points as meshed, and the node of each.
@@ -167,6 +169,7 @@ impl Problem {
             lower: vec![f64::NEG_INFINITY; plan.points.len()],
             under: vec![None; plan.points.len()],
             bare: Vec::new(),
+            lifts: Vec::new(),
             plan,
             cell,
             fixed,
@@ -187,7 +190,7 @@ impl Problem {
             .copied()
             .zip(problem.under.iter().copied())
             .collect();
-        problem.lay_caps(frame);
+        problem.lay_caps(frame, false);
         problem.crests = problem.crests(hull);
         Some(problem)
     }
@@ -233,6 +236,7 @@ impl Problem {
                 if height > self.lower[*node] {
                     self.lower[*node] = height;
                     self.under[*node] = Some(Rest::Thing(crest.thing));
+                    self.lifts.push((*node, height, crest.thing));
                     lifted = true;
                 }
             }
@@ -289,10 +293,18 @@ impl Problem {
         }
     }
 
-    /// Lays caps, and nothing else that may have been lifted, over the things.
-    pub fn lay_caps(&mut self, frame: &Frame) {
+    /// Lays caps over the things, and what the film before was lifted to where that is to be kept.
+    pub fn lay_caps(&mut self, frame: &Frame, keep_lifts: bool) {
         for (node, (lower, under)) in self.bare.iter().enumerate() {
             (self.lower[node], self.under[node]) = (*lower, *under);
+        }
+        if !keep_lifts {
+            self.lifts.clear();
+        }
+        for (node, height, thing) in &self.lifts {
+            if *height > self.lower[*node] {
+                (self.lower[*node], self.under[*node]) = (*height, Some(Rest::Thing(*thing)));
+            }
         }
         for (post, nodes) in self.plan.discs.iter().enumerate() {
             let Some(cap) = frame.posts.get(post).map(|post| post.cap) else {

@@ -166,8 +166,10 @@ impl Solid {
         match &self.form {
             Form::Box(solid) => stops.find(|p| {
                 let p = to_vector(p);
-                let found = solid.project_local_point(p, false);
-                found.is_inside && (found.point - p).length() > pressed
+                self.bounds.contains_local_point(p) && {
+                    let found = solid.project_local_point(p, false);
+                    found.is_inside && (found.point - p).length() > pressed
+                }
             }),
             Form::Tube(axis, radius) => {
                 let line = Segment::new(to_vector(from), to_vector(to));

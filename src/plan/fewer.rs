@@ -1,7 +1,8 @@
 //! What fewer posts would do: what the search proved within its section model, and what was tried on the film.
 
 use super::tolerance::{lowered, moved};
-use super::{COARSER, Shortfall, rounds, shortfall, tolerance};
+use super::rounds::Rounds;
+use super::{COARSER, Shortfall, shortfall, tolerance};
 use crate::boat::{Boat, FrameWishes, Rules};
 use crate::cover::{Cover, Stretcher, stretch};
 use crate::frame::{Frame, Reason, design};
@@ -119,7 +120,9 @@ fn trial(
 ) -> Option<Trial> {
     let first = design(hull, boat, rules, &[], &[], None).ok()?;
     let mut stretcher = Stretcher::new(hull, rules);
-    let mended = rounds::mend(hull, boat, rules, &first, COARSER * cell, &mut stretcher)?;
+    let mended = Rounds::new(hull, boat, rules, &first)
+        .roughly(&mut stretcher, COARSER * COARSER * cell)?
+        .finely(&mut stretcher, COARSER * cell)?;
     let judge = |cover: &Cover| shortfall::shortfalls(hull, boat, rules, &mended.frame, cover);
     let mut cover = mended.others.planned;
     let mut shortfalls = judge(&cover);

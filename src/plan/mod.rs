@@ -29,6 +29,8 @@ use crate::frame::{Frame, design};
 use crate::hull::Hull;
 use crate::loads::{Loads, Site, Stage, weigh};
 use crate::takeoff::{Takeoff, take_off};
+use rounds::{Mended, Rounds};
+use search::Search;
 
 /// A boat's whole plan.
 #[derive(Debug, Clone)]
@@ -116,9 +118,9 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
     let [cell, search_cell] = [rules.cell, rules.search_cell].map(|cell| cell.max(coarsest));
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
     let mut stretcher = Stretcher::new(&hull, rules);
-    let mut mend = || rounds::mend(&hull, boat, rules, &first, search_cell, &mut stretcher);
+    let mut framed = || frame_for(&hull, boat, rules, &first, search_cell, &mut stretcher);
     let (mended, tried) = if with_fewer {
-        let (mended, tried) = rayon::join(mend, || {
+        let (mended, tried) = rayon::join(framed, || {
             rayon::join(
                 || fewer::proof(&hull, boat, rules, &first, search_cell),
                 || fewer::trials(&hull, boat, rules, search_cell),
@@ -126,13 +128,10 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
         });
         (mended, Some(tried))
     } else {
-        (mend(), None)
+        (framed(), None)
     };
     let unmeshed = || impossible("the plan of this boat cannot be meshed".to_owned());
     let mended = mended.ok_or_else(unmeshed)?;
-    let searched = search::Search::new(&hull, boat, rules, &first, search_cell)
-        .and_then(|search| search.best(&first, &mended));
-    let mended = searched.unwrap_or(mended);
     let fewer = match tried {
         Some((proof, trials)) => {
             let frames = (&first, &mended.frame);
@@ -169,6 +168,39 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
         film,
         fittings,
     })
+}
+
+/// The frame that is searched on the film, and where none sheds the one that the rounds of frame and film end with, if
+/// that lacks less. `None` where the plan cannot be meshed.
+fn frame_for(
+    hull: &Hull,
+    boat: &Boat,
+    rules: &Rules,
+    first: &Frame,
+    cell: f64,
+    stretcher: &mut Stretcher,
+) -> Option<Mended> {
+    let rounds = Rounds::new(hull, boat, rules, first);
+    let Some(search) = Search::new(hull, boat, rules, first, cell) else {
+        return rounds
+            .roughly(stretcher, COARSER * cell)?
+            .finely(stretcher, cell);
+    };
+    let rounds = rounds.roughly(stretcher, search.coarse())?;
+    let found = search.best(&[first, &rounds.frame]);
+    match found {
+        Some(found) if search.sheds(&found) => Some(Mended {
+            rounds: rounds.rounds,
+            ..found
+        }),
+        _ => {
+            let mended = rounds.finely(stretcher, cell)?;
+            Some(match found {
+                Some(found) if search.prefers(&found, &mended) => found,
+                _ => mended,
+            })
+        }
+    }
 }
 
 /// Plans a boat for a site: the plan, and what snow, wind and road do to it.

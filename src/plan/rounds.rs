@@ -3,7 +3,7 @@
 //! The film is that over the frame as it may be built, with its caps low: what holds there holds as planned, too.
 
 use super::tolerance::{Deviation, lowered, moved};
-use super::{COARSER, mend};
+use super::mend;
 use crate::boat::{Boat, Rules};
 use crate::cover::{Cover, Stretcher};
 use crate::frame::{Demand, Frame, Ground, HipWish, design};
@@ -78,47 +78,65 @@ const MOST_ROUNDS: usize = 12;
 /// Times that posts are moved or added for the film's sake.
 const MOST_MOVES: usize = 2;
 
-/// Mends a frame, on a coarser film while much is lacking, then on the fine one. Of the frames that were
-/// solved finely the best is taken. `None` where the plan cannot be meshed.
-pub(super) fn mend(
-    hull: &Hull,
-    boat: &Boat,
-    rules: &Rules,
-    first: &Frame,
-    cell: f64,
-    stretcher: &mut Stretcher,
-) -> Option<Mended> {
-    let mut demands: Vec<Demand> = Vec::new();
-    let mut hips: Vec<HipWish> = Vec::new();
-    let mut best: Option<(f64, Candidate)> = None;
-    let mut rounds = 0;
-    let mut coarse = true;
-    let mut moves = 0;
-    let mut frame = first.clone();
-    while rounds < MOST_ROUNDS {
-        rounds += 1;
-        let size = if coarse { COARSER * cell } else { cell };
-        let low = lowered(stretcher, &frame, rules, size)?;
-        let mut ask = |built: &[(Deviation, Cover)]| {
-            built.iter().any(|(_, cover)| {
-                mend::wanted(hull, boat, rules, &frame, cover, &mut demands, &mut hips)
-            })
-        };
-        let mut wanted = ask(slice::from_ref(&low));
-        if coarse && !wanted {
-            coarse = false;
-            continue;
+/// Rounds of frame and film over one boat.
+pub(super) struct Rounds<'a> {
+    hull: &'a Hull,
+    boat: &'a Boat,
+    rules: &'a Rules,
+    /// The frame of the last round.
+    pub frame: Frame,
+    demands: Vec<Demand>,
+    hips: Vec<HipWish>,
+    moves: usize,
+    /// How many there were.
+    pub rounds: usize,
+}
+
+impl<'a> Rounds<'a> {
+    /// Before the first round.
+    pub fn new(hull: &'a Hull, boat: &'a Boat, rules: &'a Rules, first: &Frame) -> Rounds<'a> {
+        Rounds {
+            hull,
+            boat,
+            rules,
+            frame: first.clone(),
+            demands: Vec::new(),
+            hips: Vec::new(),
+            moves: 0,
+            rounds: 0,
         }
-        if !coarse {
+    }
+
+    /// Rounds on a coarse film, until it asks for nothing more or for what cannot be had. `None` where the plan cannot be
+    /// meshed.
+    pub fn roughly(mut self, stretcher: &mut Stretcher, cell: f64) -> Option<Self> {
+        while self.rounds < MOST_ROUNDS {
+            self.rounds += 1;
+            let low = lowered(stretcher, &self.frame, self.rules, cell)?;
+            if !(self.wants(slice::from_ref(&low)) && self.goes_on()) {
+                break;
+            }
+        }
+        Some(self)
+    }
+
+    /// Rounds on the fine film. Of the frames that were solved the best is taken. `None` where the plan cannot be meshed.
+    pub fn finely(mut self, stretcher: &mut Stretcher, cell: f64) -> Option<Mended> {
+        let (hull, rules) = (self.hull, self.rules);
+        let mut best: Option<(f64, Candidate)> = None;
+        while best.is_none() || self.rounds < MOST_ROUNDS {
+            self.rounds += 1;
+            let low = lowered(stretcher, &self.frame, rules, cell)?;
+            let mut wanted = self.wants(slice::from_ref(&low));
             let others = if wanted {
                 None
             } else {
-                let others = Others::of(hull, &frame, rules, cell, &low.1, stretcher)?;
-                wanted = ask(&others.moved);
+                let others = Others::of(hull, &self.frame, rules, cell, &low.1, stretcher)?;
+                wanted = self.wants(&others.moved);
                 Some(others)
             };
             let candidate = Candidate {
-                frame: frame.clone(),
+                frame: self.frame.clone(),
                 low,
                 others,
             };
@@ -126,83 +144,83 @@ pub(super) fn mend(
             if best.as_ref().is_none_or(|(least, _)| penalty < *least) {
                 best = Some((penalty, candidate));
             }
-            if !wanted {
+            if !(wanted && self.goes_on()) {
                 break;
             }
         }
-        let Some(next) = redesign(hull, boat, rules, &mut demands, &hips, &frame, &mut moves)
-        else {
-            break;
+        let (_, mut best) = best?;
+        // What the section model wants of slopes is for the film to say: the ridge's own rules are what is left.
+        let half_spacing = best.frame.ridges.iter().copied().fold(0.0, f64::max);
+        if let Some(ground) = Ground::new(hull, self.boat, rules, half_spacing)
+            && let Some(layout) = ground.layout_of(&best.frame)
+        {
+            best.frame.shortage = ground.broken(hull, &layout).1;
+        }
+        let others = match best.others {
+            Some(others) => others,
+            None => Others::of(hull, &best.frame, rules, cell, &best.low.1, stretcher)?,
         };
-        let asks_too_much = next.shortage.is_some() && frame.shortage.is_none();
-        let stuck = asks_too_much || same_shape(&next, &frame);
-        if stuck && !coarse {
-            break;
-        }
-        if stuck {
-            coarse = false;
-        }
-        if !asks_too_much {
-            frame = next;
-        }
+        Some(Mended {
+            frame: best.frame,
+            low: best.low,
+            others,
+            rounds: self.rounds,
+        })
     }
-    let mut best = match best {
-        Some((_, candidate)) => candidate,
-        None => Candidate {
-            low: lowered(stretcher, &frame, rules, cell)?,
-            frame,
-            others: None,
-        },
-    };
-    // What the section model wants of slopes is for the film to say: the ridge's own rules are what is left.
-    let half_spacing = best.frame.ridges.iter().copied().fold(0.0, f64::max);
-    if let Some(ground) = Ground::new(hull, boat, rules, half_spacing)
-        && let Some(layout) = ground.layout_of(&best.frame)
-    {
-        best.frame.shortage = ground.broken(hull, &layout).1;
-    }
-    let others = match best.others {
-        Some(others) => others,
-        None => Others::of(hull, &best.frame, rules, cell, &best.low.1, stretcher)?,
-    };
-    Some(Mended {
-        frame: best.frame,
-        low: best.low,
-        others,
-        rounds,
-    })
-}
 
-/// The frame under the film's demands: first with the posts where they are, raised; where that does not do,
-/// with posts moved or added, a few times at most; then without the demands that cannot be met.
-fn redesign(
-    hull: &Hull,
-    boat: &Boat,
-    rules: &Rules,
-    demands: &mut Vec<Demand>,
-    hips: &[HipWish],
-    frame: &Frame,
-    moves: &mut usize,
-) -> Option<Frame> {
-    let raised = design(hull, boat, rules, demands, hips, Some(frame)).ok();
-    if raised
-        .as_ref()
-        .is_some_and(|raised| raised.shortage.is_none())
-        || *moves >= MOST_MOVES
-    {
-        return raised;
+    /// Whether films over the frame ask for anything; what they ask for is kept.
+    fn wants(&mut self, built: &[(Deviation, Cover)]) -> bool {
+        built.iter().any(|(_, cover)| {
+            let (demands, hips) = (&mut self.demands, &mut self.hips);
+            mend::wanted(
+                self.hull,
+                self.boat,
+                self.rules,
+                &self.frame,
+                cover,
+                demands,
+                hips,
+            )
+        })
     }
-    *moves += 1;
-    let moved = design(hull, boat, rules, demands, hips, None).ok();
-    if moved.as_ref().is_some_and(|moved| moved.shortage.is_none()) {
-        return moved;
+
+    /// Designs the frame anew by what was asked for; `false` where that is no other frame, or one that breaks more.
+    fn goes_on(&mut self) -> bool {
+        let Some(next) = self.redesigned() else {
+            return false;
+        };
+        let asks_too_much = next.shortage.is_some() && self.frame.shortage.is_none();
+        if asks_too_much || same_shape(&next, &self.frame) {
+            return false;
+        }
+        self.frame = next;
+        true
     }
-    // What cannot be had is given up, so that the rest is still mended.
-    if let Some(shortage) = raised.as_ref().and_then(|raised| raised.shortage.as_ref()) {
-        let [from, to] = shortage.stretch;
-        demands.retain(|demand| demand.station < from || demand.station > to);
+
+    /// The frame under the film's demands: first with the posts where they are, raised; where that does not do,
+    /// with posts moved or added, a few times at most; then without the demands that cannot be met.
+    fn redesigned(&mut self) -> Option<Frame> {
+        let design = |demands: &[Demand], near: Option<&Frame>| {
+            design(self.hull, self.boat, self.rules, demands, &self.hips, near).ok()
+        };
+        let raised = design(&self.demands, Some(&self.frame));
+        let holds = |frame: &Option<Frame>| frame.as_ref().is_some_and(|f| f.shortage.is_none());
+        if holds(&raised) || self.moves >= MOST_MOVES {
+            return raised;
+        }
+        self.moves += 1;
+        let moved = design(&self.demands, None);
+        if holds(&moved) {
+            return moved;
+        }
+        // What cannot be had is given up, so that the rest is still mended.
+        if let Some(shortage) = raised.as_ref().and_then(|raised| raised.shortage.as_ref()) {
+            let [from, to] = shortage.stretch;
+            self.demands
+                .retain(|demand| demand.station < from || demand.station > to);
+        }
+        design(&self.demands, Some(&self.frame))
     }
-    design(hull, boat, rules, demands, hips, Some(frame)).ok()
 }
 
 /// Whether two frames would give the same film.

@@ -21,6 +21,9 @@ const HOPELESS: f64 = 0.9;
 /// A step that saves less than this ends the steps, in the price book's money.
 const LEAST_GAIN: f64 = 0.05;
 
+/// A film that promises to lack up to this part of a tolerated patch may yet lack nothing.
+const UNSURE: f64 = 0.5;
+
 /// First change of a cap that is trusted, and largest, m.
 const TRUSTED: [f64; 2] = [0.2, 0.4];
 
@@ -204,6 +207,62 @@ impl Search<'_> {
         Some(here)
     }
 
+    /// Lowers caps a step at a time, each and all, while the film holds: those of which it promises that it does.
+    pub(super) fn lower(&self, stretcher: &mut Stretcher, mut here: Tried) -> Option<Tried> {
+        let count = here.layout.posts.len();
+        let place = &self.grounds[here.ground];
+        loop {
+            // The film of the last step may have been another.
+            here = self.attempt(stretcher, here.ground, &here.layout, self.cell, Some(&here))?;
+            let measures = self.measures(stretcher, &here)?;
+            let sets = (0..count).map(|index| vec![index]);
+            let sets = sets.chain((count > 1).then(|| (0..count).collect()));
+            let mut lower: Vec<(f64, Layout)> = sets
+                .filter_map(|set| {
+                    let mut layout = here.layout.clone();
+                    for index in set {
+                        let post = &mut layout.posts[index];
+                        let [low, high] = place.range(post.site, self.rules);
+                        post.cap = (post.cap - self.rules.height_step).clamp(low, high);
+                    }
+                    if layout == here.layout || place.broken(self.hull, &layout).0 > 0.0 {
+                        return None;
+                    }
+                    let lacks = self.promised(&here, &measures, &layout);
+                    (lacks <= UNSURE * self.rules.holding_patch).then_some((lacks, layout))
+                })
+                .collect();
+            lower.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let mut found = None;
+            for (_, layout) in lower {
+                let tried = self.attempt(stretcher, here.ground, &layout, self.cell, Some(&here))?;
+                if tried.worth.lacking <= 0.0 {
+                    found = Some(tried);
+                    break;
+                }
+            }
+            match found {
+                Some(tried) => here = tried,
+                None => return Some(here),
+            }
+        }
+    }
+
+    /// Flat film too much that a film promises under the same posts with other caps, m2.
+    fn promised(&self, here: &Tried, measures: &Measures, layout: &Layout) -> f64 {
+        let ridges = here.frame.posts.len() / layout.posts.len().max(1);
+        let pairs = here.layout.posts.iter().zip(&layout.posts);
+        let by: Vec<f64> = pairs
+            .flat_map(|(from, to)| vec![to.cap - from.cap; ridges])
+            .collect();
+        let room = PART * self.rules.holding_patch;
+        let zones = measures.zones.iter().map(|zone| {
+            let change: f64 = zone.answers.iter().zip(&by).map(|(a, by)| a * by).sum();
+            (zone.patch + change - room).max(0.0)
+        });
+        zones.sum()
+    }
+
     /// A layout with its caps as low and high as they may be, and within reach of a hand.
     pub(super) fn within(&self, ground: usize, layout: &Layout, reach: f64) -> Layout {
         let place = &self.grounds[ground];
@@ -223,7 +282,7 @@ impl Search<'_> {
     /// Measures of the film that was solved last.
     pub(super) fn measures(&self, stretcher: &mut Stretcher, tried: &Tried) -> Option<Measures> {
         let answers = stretcher.answers()?;
-        Some(Measures::of(&tried.low.1, &self.strict, &answers))
+        Some(Measures::of(&tried.low.1, &self.strict, answers))
     }
 
     /// The cheapest change of the caps that the film promises to be enough.

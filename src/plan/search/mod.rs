@@ -87,11 +87,25 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// The best frame found from those given, with its films on the fine cells; `None` where none was found that is better
-    /// than the one that the rounds have ended with.
-    pub fn best(&self, first: &Frame, mended: &Mended) -> Option<Mended> {
-        let starts = self.starts(&[first, &mended.frame]);
-        let settled = starts
+    /// Cell of the films that are searched on, m.
+    pub fn coarse(&self) -> f64 {
+        self.coarse
+    }
+
+    /// Whether a frame sheds on all its fine films.
+    pub fn sheds(&self, mended: &Mended) -> bool {
+        self.lacks(mended) <= 0.0
+    }
+
+    /// Whether one frame is worth more than another.
+    pub fn prefers(&self, one: &Mended, other: &Mended) -> bool {
+        self.worth_of(one).order(&self.worth_of(other)) == Ordering::Less
+    }
+
+    /// The best frame found from those given, with its films on the fine cells; `None` where there is none.
+    pub fn best(&self, frames: &[&Frame]) -> Option<Mended> {
+        let settled = self
+            .starts(frames)
             .into_par_iter()
             .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
             .collect::<Vec<_>>();
@@ -106,10 +120,7 @@ impl<'a> Search<'a> {
             found.into_iter().for_each(|tried| pool.put(tried));
         }
         let best = pool.best()?.clone();
-        let before = self.worth_of(mended);
-        let mut found = self.finished(best)?;
-        found.rounds = mended.rounds;
-        (self.worth_of(&found).order(&before) == Ordering::Less).then_some(found)
+        self.finished(best)
     }
 
     /// First layouts: the frames given, and the section model's own within reach.
@@ -133,12 +144,12 @@ impl<'a> Search<'a> {
 
     /// Settles the best frame on the fine film, and proves it as it may be built; `None` where that cannot be had.
     fn finished(&self, best: Tried) -> Option<Mended> {
-        let cell = self.cell;
         let near = best.low.1.clone();
-        let mut stretcher = Stretcher::near(self.hull, &self.strict, &near);
+        let mut stretcher = Stretcher::near(self.hull, &self.strict, &near).roughly();
         let ground = best.ground;
-        let mut fine = if best.worth.lacking > 0.0 {
-            self.attempt(&mut stretcher, ground, &best.layout, cell, None)?
+        let hopeless = best.worth.lacking > 0.0;
+        let mut layout = if hopeless {
+            best.layout
         } else {
             let reach = if best.worth.beyond_reach > 0 {
                 f64::INFINITY
@@ -146,79 +157,42 @@ impl<'a> Search<'a> {
                 REACH
             };
             let steps = FINE_STEPS;
-            let fine = self.descend(&mut stretcher, ground, &best.layout, reach, cell, steps)?;
+            let fine =
+                self.descend(&mut stretcher, ground, &best.layout, reach, self.cell, steps)?;
             if fine.worth.lacking > 0.0 {
-                fine
+                fine.layout
             } else {
-                self.lower(&mut stretcher, fine)?
+                self.lower(&mut stretcher, fine)?.layout
             }
         };
-        for _ in 0..RAISES {
-            fine.frame =
-                self.grounds[ground].frame(self.hull, self.boat, self.rules, &fine.layout)?;
-            let mended = self.filmed(&fine)?;
-            if fine.worth.lacking > 0.0 || self.lacks(&mended) <= 0.0 {
+        let mut stretcher = stretcher.finely(self.rules);
+        let place = &self.grounds[ground];
+        for _ in 0..=RAISES {
+            let frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
+            let mended = self.filmed(frame, &mut stretcher)?;
+            if hopeless || self.sheds(&mended) {
                 return Some(mended);
             }
             // Built a little off it does not shed: all caps that are free go up a step.
-            let mut layout = fine.layout.clone();
-            let place = &self.grounds[ground];
             for post in &mut layout.posts {
                 let [low, high] = place.range(post.site, self.rules);
                 post.cap = (post.cap + self.rules.height_step).clamp(low, high);
             }
-            fine = self.attempt(&mut stretcher, ground, &layout, cell, Some(&fine))?;
         }
         None
     }
 
-    /// A frame with all its films by the rules themselves.
-    fn filmed(&self, fine: &Tried) -> Option<Mended> {
+    /// A frame with all its films.
+    fn filmed(&self, frame: Frame, stretcher: &mut Stretcher) -> Option<Mended> {
         let (hull, rules, cell) = (self.hull, self.rules, self.cell);
-        let frame = fine.frame.clone();
-        let mut stretcher = Stretcher::near(hull, rules, &fine.low.1);
-        let low = lowered(&mut stretcher, &frame, rules, cell)?;
-        let others = Others::of(hull, &frame, rules, cell, &low.1, &mut stretcher)?;
+        let low = lowered(stretcher, &frame, rules, cell)?;
+        let others = Others::of(hull, &frame, rules, cell, &low.1, stretcher)?;
         Some(Mended {
             frame,
             low,
             others,
             rounds: 0,
         })
-    }
-
-    /// Lowers caps a step at a time, each and all, while the film holds and it is cheaper.
-    fn lower(&self, stretcher: &mut Stretcher, mut here: Tried) -> Option<Tried> {
-        let ground = &self.grounds[here.ground];
-        loop {
-            let count = here.layout.posts.len();
-            let all: Vec<usize> = (0..count).collect();
-            let sets = (0..count)
-                .map(|index| vec![index])
-                .chain((count > 1).then_some(all));
-            let mut found = None;
-            for set in sets {
-                let mut layout = here.layout.clone();
-                for index in set {
-                    let post = &mut layout.posts[index];
-                    let [low, high] = ground.range(post.site, self.rules);
-                    post.cap = (post.cap - self.rules.height_step).clamp(low, high);
-                }
-                if layout == here.layout {
-                    continue;
-                }
-                let tried =
-                    self.attempt(stretcher, here.ground, &layout, self.cell, Some(&here))?;
-                if tried.worth.lacking <= 0.0 {
-                    found = Some(tried);
-                    break;
-                }
-            }
-            match found {
-                Some(tried) => here = tried,
-                None => return Some(here),
-            }
-        }
     }
 
     /// What a frame lacks on its fine films, as planned and as it may be built, m2.
