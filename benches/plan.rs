@@ -12,7 +12,7 @@ mod boats;
 mod regret;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use hulltent::boat::{Boat, Rules, preset, read};
+use hulltent::boat::{Boat, HullForm, Rules, preset, read};
 use hulltent::cover::stretch;
 use hulltent::export::{dxf, html, pdf, svg};
 use hulltent::film::lay;
@@ -28,6 +28,7 @@ use hulltent::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
 use hulltent::takeoff::PriceBook;
 use hulltent::units::UnitSystem;
 use regret::Outcome;
+use std::collections::BTreeMap;
 use std::hint::black_box;
 
 /// The 18 ft class, and the 40 ft class.
@@ -188,7 +189,8 @@ fn whole_plan(c: &mut Criterion) {
 }
 
 /// The search for a frame on the film; `cargo bench --bench plan -- frames` also prints how much dearer random boats' plans
-/// are than under tighter limits. `HULLTENT_BOATS` says how many boats (30), `HULLTENT_SEED` which (1).
+/// are than under tighter limits. `HULLTENT_BOATS` says how many boats (30), `HULLTENT_SEED` which (1), `HULLTENT_KEEP` in
+/// which folder those that fall short or are dearer are kept.
 fn frames(c: &mut Criterion) {
     let mut group = c.benchmark_group("frames");
     group.sample_size(10);
@@ -215,30 +217,83 @@ fn frames(c: &mut Criterion) {
         seed = seed * 48_271 % 2_147_483_647;
         seed as f64 / 2_147_483_647.0
     };
-    let (mut regrets, mut short, mut missed, mut drawn) = (Vec::new(), 0, 0, 0);
+    let mut forms: BTreeMap<&str, Tally> = BTreeMap::new();
+    let mut drawn = 0;
     while drawn < count {
         let numbers: Vec<f64> = (0..boats::DECISIONS).map(|_| number()).collect();
         let text = boats::boat(&numbers);
         let Ok(boat) = read(&text.text, &|_| Ok(text.table.clone())) else {
             continue;
         };
+        let outcome = regret::regret(&boat, &Rules::default());
+        if matches!(outcome, Outcome::Impossible) {
+            continue;
+        }
         drawn += 1;
-        match regret::regret(&boat, &Rules::default()) {
-            Outcome::Regret(part) => regrets.push(part),
-            Outcome::Short => short += 1,
-            Outcome::Missed => missed += 1,
-            Outcome::Impossible => drawn -= 1,
+        let kept = match outcome {
+            Outcome::Regret(part) => (part > DEARER).then_some("dearer"),
+            Outcome::Missed => Some("missed"),
+            _ => Some("short"),
+        };
+        if let (Some(why), Ok(folder)) = (kept, std::env::var("HULLTENT_KEEP")) {
+            let file = format!("{folder}/{why}-{drawn}.ron");
+            std::fs::write(file, &text.text).expect("a folder for boats that are worth a look");
+        }
+        let form = form_of(&boat);
+        for form in [form, "all"] {
+            forms.entry(form).or_default().add(&outcome);
         }
     }
-    regrets.sort_by(f64::total_cmp);
-    let over = regrets.iter().filter(|part| **part > 0.02).count();
-    println!(
-        "frames: of {count} random boats {} shed, {short} under no limits, {missed} under tighter ones alone; \
-         dearer than under tighter limits: median {:.1} %, at most {:.1} %, over 2 %: {over}",
-        regrets.len(),
-        100.0 * regrets.get(regrets.len() / 2).copied().unwrap_or(0.0),
-        100.0 * regrets.last().copied().unwrap_or(0.0),
-    );
+    println!("frames: random boats, and how much dearer they are than under tighter limits");
+    for (form, tally) in &mut forms {
+        println!("  {form:<12} {}", tally.line());
+    }
+}
+
+/// A plan so much dearer than one under tighter limits is told, as a part of one.
+const DEARER: f64 = 0.02;
+
+/// A boat's hull in a word.
+fn form_of(boat: &Boat) -> &'static str {
+    match boat.hull {
+        HullForm::Mono(_) => "single hull",
+        HullForm::Tubes { .. } => "tubes",
+        HullForm::Catamaran { .. } => "catamaran",
+        HullForm::Offsets { .. } => "offsets",
+    }
+}
+
+/// How boats of one form fared.
+#[derive(Default)]
+struct Tally {
+    regrets: Vec<f64>,
+    short: usize,
+    missed: usize,
+}
+
+impl Tally {
+    fn add(&mut self, outcome: &Outcome) {
+        match outcome {
+            Outcome::Regret(part) => self.regrets.push(*part),
+            Outcome::Short => self.short += 1,
+            Outcome::Missed => self.missed += 1,
+            Outcome::Impossible => {}
+        }
+    }
+
+    fn line(&mut self) -> String {
+        self.regrets.sort_by(f64::total_cmp);
+        let shed = self.regrets.len();
+        let at = |place: usize| 100.0 * self.regrets.get(place).copied().unwrap_or(0.0);
+        format!(
+            "{shed} of {} shed, {} more under tighter limits alone; median {:.1} %, at most {:.1} %, over 2 %: {}",
+            shed + self.short + self.missed,
+            self.missed,
+            at(shed / 2),
+            at(shed.saturating_sub(1)),
+            self.regrets.iter().filter(|part| **part > DEARER).count(),
+        )
+    }
 }
 
 /// Boats by five numbers of the tape, all different.
