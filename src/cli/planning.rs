@@ -7,7 +7,7 @@ use super::{progress, threads, values};
 use crate::boat::{Boat, Problem, Rules};
 use crate::disk::Source;
 use crate::loads::Site;
-use crate::plan::{Plan, plan, plan_at, strengthen};
+use crate::plan::{Plan, plan, plan_certified, strengthen};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -35,6 +35,10 @@ pub(super) struct Planning {
     /// comes out the same with any number
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
+    /// Try every single change of the frame on the verdict's own film (a post left out or moved by a step, a cap or all
+    /// caps a step lower, hip straps left out), and take what is cheaper
+    #[arg(long)]
+    certify: bool,
     #[command(flatten)]
     siting: Siting,
     /// Look for the cheapest frame that stands the site's loads: braced, thicker or more posts, more hip straps
@@ -43,8 +47,17 @@ pub(super) struct Planning {
 }
 
 impl Planning {
+    /// Reads the boat and plans it; its frame is certified whether that was asked for or not.
+    pub fn certified(&self) -> Result<Plan, Failure> {
+        self.read_and_plan(true)
+    }
+
     /// Reads the boat and plans it.
     pub fn plan(&self) -> Result<Plan, Failure> {
+        self.read_and_plan(self.certify)
+    }
+
+    fn read_and_plan(&self, certify: bool) -> Result<Plan, Failure> {
         threads::limit(self.threads)?;
         let Source {
             name,
@@ -56,8 +69,10 @@ impl Planning {
         self.overrule(&mut boat);
         let rules = boat.rules.clone();
         let about = format!("planning {}", boat.name);
-        progress::while_working(&about, || self.planned(&boat, site.as_ref(), &rules))
-            .map_err(|problems| Failure::of_file(&name, Some(text), problems))
+        progress::while_working(&about, || {
+            self.planned(&boat, site.as_ref(), &rules, certify)
+        })
+        .map_err(|problems| Failure::of_file(&name, Some(text), problems))
     }
 
     /// The files that are read for it.
@@ -75,12 +90,20 @@ impl Planning {
         boat: &Boat,
         site: Option<&Site>,
         rules: &Rules,
+        certify: bool,
     ) -> Result<Plan, Vec<Problem>> {
-        match site {
-            None => plan(boat, rules),
-            Some(site) if self.strengthen => strengthen(boat, site, rules),
-            Some(site) => plan_at(boat, site, rules),
+        if let Some(site) = site.filter(|_| self.strengthen) {
+            return strengthen(boat, site, rules);
         }
+        let plan = if certify {
+            plan_certified(boat, rules)
+        } else {
+            plan(boat, rules)
+        }?;
+        Ok(match site {
+            Some(site) => plan.at(site),
+            None => plan,
+        })
     }
 
     /// What the command line says goes over the file.

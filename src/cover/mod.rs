@@ -261,14 +261,19 @@ impl<'a> Stretcher<'a> {
         }
     }
 
-    /// The same, with films to be read by given rules.
+    /// The same again, solved to be read.
     #[must_use]
-    pub fn finely(self, rules: &'a Rules) -> Stretcher<'a> {
+    pub fn finely(self) -> Stretcher<'a> {
         Stretcher {
             precision: Precision::Fine,
-            rules,
             ..self
         }
+    }
+
+    /// The same by other rules of slope.
+    #[must_use]
+    pub fn by(self, rules: &'a Rules) -> Stretcher<'a> {
+        Stretcher { rules, ..self }
     }
 
     /// The film over a frame; `None` where the plan cannot be meshed.

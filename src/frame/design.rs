@@ -3,7 +3,7 @@
 use super::ridge::{Cause, ChainKind, Governs, RidgeAnswer, Shortfall, solve_ridge};
 use super::sections::{Sites, need_reason, ridge_problem, stands_on, thing_name};
 use super::straps::{cap_straps, number, ridge_strap};
-use super::{FewerPosts, Frame, Post, Reason, Shortage};
+use super::{Frame, Post, Reason, Shortage};
 use crate::boat::{Boat, End, Hand, RidgeWish, Rules};
 use crate::hull::Hull;
 use nalgebra::Point2;
@@ -56,25 +56,7 @@ pub fn design(
         let (problem, sites) =
             ridge_problem(hull, boat, rules, half_spacing, demands, keep).ok_or_else(misses)?;
         let answer = solve_ridge(&problem).map_err(|error| error.to_string())?;
-        let mut frame =
-            frame_of(hull, boat, rules, half_spacing, &answer, &sites, hips).ok_or_else(misses)?;
-        frame.fewer = answer.fewer.as_deref().and_then(|fewer| {
-            let shortfall = fewer.shortfall.as_ref()?;
-            Some(FewerPosts {
-                stretch: [shortfall.from, shortfall.to],
-                cause: cause_reason(hull, &shortfall.cause),
-                frame: Box::new(frame_of(
-                    hull,
-                    boat,
-                    rules,
-                    half_spacing,
-                    fewer,
-                    &sites,
-                    hips,
-                )?),
-            })
-        });
-        Ok(frame)
+        frame_of(hull, boat, rules, half_spacing, &answer, &sites, hips).ok_or_else(misses)
     };
     if let Some(frame) = keep {
         return solve(frame.ridges.iter().copied().fold(0.0, f64::max));
@@ -168,7 +150,6 @@ pub(super) fn frame_of(
             .shortfall
             .as_ref()
             .map(|shortfall| shortage(hull, shortfall)),
-        fewer: None,
     })
 }
 

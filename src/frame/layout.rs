@@ -196,6 +196,29 @@ impl Ground {
         chain
     }
 
+    /// The fewest posts with which no span between supports passes the limit, whatever else: no frame under these ridges has
+    /// fewer. `None` where no number does. Every place where the ridge may rest on the boat counts as a support.
+    pub fn fewest_posts(&self) -> Option<usize> {
+        let (stern, bow) = (self.problem.stern.station, self.problem.bow.station);
+        let free = self.problem.free.iter().map(|free| (free.station, 0));
+        let posts = self.sites.sites.iter().map(|site| (site.station, 1));
+        let mut supports: Vec<(f64, usize)> = free.chain(posts).chain([(bow, 0)]).collect();
+        supports.retain(|(station, _)| *station > stern);
+        supports.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // From the stern, the fewest posts on the way to each support.
+        let mut reached = vec![(stern, 0)];
+        for (station, costs) in supports {
+            let near = reached
+                .iter()
+                .filter(|(before, _)| station - before <= self.problem.rules.max_span + LEVEL);
+            if let Some(fewest) = near.map(|(_, posts)| *posts).min() {
+                reached.push((station, fewest + costs));
+            }
+        }
+        let last = reached.last().filter(|(station, _)| *station >= bow)?;
+        Some(last.1)
+    }
+
     /// What a layout breaks whatever its film does: spans too long, things too near under the ridge, caps that carry
     /// nothing; all together in m, zero where it breaks nothing. The worst is told with it.
     pub fn broken(&self, hull: &Hull, layout: &Layout) -> (f64, Option<Shortage>) {

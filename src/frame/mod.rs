@@ -152,17 +152,6 @@ impl Fastening {
     }
 }
 
-/// What one post less would do.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FewerPosts {
-    /// The best frame with one post less.
-    pub frame: Box<Frame>,
-    /// The stretch of the boat that forbids it, stations, m.
-    pub stretch: [f64; 2],
-    /// Why.
-    pub cause: Reason,
-}
-
 /// A whole frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Frame {
@@ -176,8 +165,6 @@ pub struct Frame {
     pub profile: Vec<(f64, f64)>,
     /// What the section model itself could not satisfy.
     pub shortage: Option<Shortage>,
-    /// The proof that one post less does not do; `None` where there can be none.
-    pub fewer: Option<FewerPosts>,
 }
 
 impl Frame {

@@ -1,10 +1,11 @@
-//! What fewer posts would do: what the search proved within its section model, and what was tried on the film.
+//! What fewer posts would do: what the spans prove, and what was tried on the film.
 
-use super::tolerance::{lowered, moved};
 use super::rounds::Rounds;
+use super::search::Tried;
+use super::tolerance::{lowered, moved};
 use super::{COARSER, Shortfall, shortfall, tolerance};
 use crate::boat::{Boat, FrameWishes, Rules};
-use crate::cover::{Cover, Stretcher, stretch};
+use crate::cover::{Cover, Stretcher};
 use crate::frame::{Frame, Reason, design};
 use crate::hull::Hull;
 use rayon::prelude::*;
@@ -14,14 +15,21 @@ use serde::Serialize;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
-    /// Proved within the section model: it refuses every frame with so few posts.
-    SectionModel,
-    /// The same with the pinned posts where they are: other frames were not tried.
-    SectionModelWithPins,
+    /// Proved: no frame with so few posts keeps its spans within the limit.
+    Spans,
     /// Tried on the film over one frame with so few posts, or some: others were not tried.
     TriedOnFilm,
     /// Neither proved nor tried.
     NotTried,
+}
+
+/// What speaks against a frame with fewer posts that sheds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Against {
+    /// One of its posts stands so high over its footing, m: more than a hand reaches.
+    BeyondReach(f64),
+    /// It is no cheaper.
+    NoCheaper,
 }
 
 /// What fewer posts would do, as it was proved or tried.
@@ -29,6 +37,8 @@ pub enum Basis {
 pub struct FewerPosts {
     /// A frame with fewer posts sheds too: planned, with the film solved over it as finely as the plan's own.
     pub possible: bool,
+    /// Why it is not the plan's own frame all the same.
+    pub against: Option<Against>,
     /// Number of posts of the frame that is spoken of.
     pub posts: usize,
     /// The posts that it lacks, where one pin was left out and the others stayed.
@@ -50,6 +60,7 @@ impl FewerPosts {
     pub(super) fn not_tried(hull: &Hull, frame: &Frame) -> FewerPosts {
         FewerPosts {
             possible: false,
+            against: None,
             posts: frame.posts.len(),
             without: Vec::new(),
             basis: Basis::NotTried,
@@ -57,6 +68,42 @@ impl FewerPosts {
             cause: None,
             shortfall: None,
             holding_area: None,
+        }
+    }
+
+    /// What a search says of its best frame with fewer posts than the one that it chose.
+    pub(super) fn of_search(hull: &Hull, next: &Tried, proved: bool, chosen: &Frame) -> FewerPosts {
+        let (frame, cover) = (&next.frame, &next.low.1);
+        let sheds = next.worth.lacking <= 0.0;
+        let highest = frame.posts.iter().map(|post| post.cap - post.base);
+        let highest = highest.fold(0.0, f64::max);
+        let area = cover.holding_area();
+        let shortage = frame.shortage.as_ref();
+        let at = cover.patches.first().map(|patch| patch.centroid.x);
+        FewerPosts {
+            possible: sheds,
+            against: sheds.then_some(if next.worth.beyond_reach > 0 {
+                Against::BeyondReach(highest)
+            } else {
+                Against::NoCheaper
+            }),
+            posts: frame.posts.len(),
+            basis: if proved {
+                Basis::Spans
+            } else {
+                Basis::TriedOnFilm
+            },
+            stretch: match (shortage, at) {
+                (Some(shortage), _) => shortage.stretch,
+                (None, Some(at)) => stretch_about(frame, at),
+                (None, None) => hull.edge.ends(),
+            },
+            cause: (!sheds).then(|| match shortage {
+                Some(shortage) => shortage.cause.clone(),
+                None => Reason::Holds { area },
+            }),
+            holding_area: Some(area),
+            ..FewerPosts::not_tried(hull, chosen)
         }
     }
 }
@@ -74,7 +121,7 @@ pub(super) struct Trial {
 const MEANT: f64 = 0.05;
 
 /// Plans the boat without each of its pinned posts in turn, and without any pin. Nothing where none is pinned: there the
-/// section model has its proof.
+/// search has tried.
 pub(super) fn trials(hull: &Hull, boat: &Boat, rules: &Rules, cell: f64) -> Vec<Trial> {
     let pins = &boat.wishes.posts;
     if pins.is_empty() {
@@ -141,64 +188,36 @@ fn trial(
     })
 }
 
-/// The search's proof that one post less does not do, with the film over the best frame that it leaves.
-pub(super) fn proof(
-    hull: &Hull,
-    boat: &Boat,
-    rules: &Rules,
-    first: &Frame,
-    cell: f64,
-) -> Option<FewerPosts> {
-    let fewer = first.fewer.as_ref()?;
-    let cover = stretch(hull, &fewer.frame, rules, COARSER * cell);
-    Some(FewerPosts {
-        posts: fewer.frame.posts.len(),
-        basis: if boat.wishes.posts.is_empty() {
-            Basis::SectionModel
-        } else {
-            Basis::SectionModelWithPins
-        },
-        stretch: fewer.stretch,
-        cause: Some(fewer.cause.clone()),
-        holding_area: cover.map(|cover| cover.holding_area()),
-        ..FewerPosts::not_tried(hull, first)
-    })
-}
-
-/// What can be claimed of a plan's frame, `mended` from the section model's own, `first`.
+/// What can be claimed of a plan's frame: by pins that were left out, else by its search.
 pub(super) fn claim(
     hull: &Hull,
     rules: &Rules,
-    (first, mended): (&Frame, &Frame),
-    proof: Option<FewerPosts>,
+    frame: &Frame,
+    searched: Option<FewerPosts>,
     trials: &[Trial],
-    cell: f64,
 ) -> FewerPosts {
-    let count = mended.posts.len();
+    let count = frame.posts.len();
     let fewer = || {
         trials
             .iter()
             .filter(|trial| trial.frame.posts.len() < count)
     };
     if let Some(trial) = fewer().find(|trial| trial.shortfalls.is_empty()) {
-        return of_trial(hull, rules, mended, trial);
+        return of_trial(hull, rules, frame, trial);
     }
-    if count > first.posts.len() {
-        return section_model_alone(hull, rules, first, cell);
-    }
-    if let Some(proof) = proof.filter(|proof| proof.posts < count) {
-        return proof;
+    if let Some(searched) = searched {
+        return searched;
     }
     let best = fewer().min_by(|a, b| {
         let area = |trial: &Trial| trial.cover.holding_over(rules.holding_patch);
         area(a).total_cmp(&area(b))
     });
     match best {
-        Some(trial) => of_trial(hull, rules, mended, trial),
-        None if trials.is_empty() => FewerPosts::not_tried(hull, mended),
+        Some(trial) => of_trial(hull, rules, frame, trial),
+        None if trials.is_empty() => FewerPosts::not_tried(hull, frame),
         None => FewerPosts {
             basis: Basis::TriedOnFilm,
-            ..FewerPosts::not_tried(hull, mended)
+            ..FewerPosts::not_tried(hull, frame)
         },
     }
 }
@@ -209,6 +228,7 @@ fn of_trial(hull: &Hull, rules: &Rules, mended: &Frame, trial: &Trial) -> FewerP
     let at = trial.cover.patches.first().map(|patch| patch.centroid.x);
     FewerPosts {
         possible: trial.shortfalls.is_empty(),
+        against: None,
         posts: trial.frame.posts.len(),
         without: mended
             .posts
@@ -227,24 +247,8 @@ fn of_trial(hull: &Hull, rules: &Rules, mended: &Frame, trial: &Trial) -> FewerP
     }
 }
 
-/// Where the film asked for more posts than the section model: the film over the section model's own frame.
-fn section_model_alone(hull: &Hull, rules: &Rules, first: &Frame, cell: f64) -> FewerPosts {
-    let cover = stretch(hull, first, rules, COARSER * cell);
-    let area = cover.as_ref().map_or(0.0, Cover::holding_area);
-    let at = cover
-        .and_then(|cover| Some(cover.patches.first()?.centroid.x))
-        .unwrap_or(0.0);
-    FewerPosts {
-        basis: Basis::TriedOnFilm,
-        stretch: stretch_about(first, at),
-        cause: Some(Reason::Holds { area }),
-        holding_area: Some(area),
-        ..FewerPosts::not_tried(hull, first)
-    }
-}
-
 /// The span of the ridge that a station lies in.
-fn stretch_about(frame: &Frame, station: f64) -> [f64; 2] {
+pub(super) fn stretch_about(frame: &Frame, station: f64) -> [f64; 2] {
     let mut stretch = [f64::NEG_INFINITY, f64::INFINITY];
     for (x, _) in &frame.profile {
         if *x <= station {

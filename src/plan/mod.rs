@@ -6,6 +6,7 @@ mod fewer;
 mod measures;
 mod mend;
 mod pinned;
+mod remedy;
 mod rounds;
 mod search;
 mod shortfall;
@@ -15,7 +16,9 @@ mod variants;
 
 pub use advice::{Advice, Tried, advise};
 pub use bearing::Bearing;
-pub use fewer::{Basis, FewerPosts};
+pub use fewer::{Against, Basis, FewerPosts};
+pub use remedy::{Mend, Remedy, remedy};
+pub use search::Certificate;
 pub use shortfall::Shortfall;
 pub use strengthen::{Strengthening, strengthen};
 pub use tolerance::Deviation;
@@ -30,7 +33,7 @@ use crate::hull::Hull;
 use crate::loads::{Loads, Site, Stage, weigh};
 use crate::takeoff::{Takeoff, take_off};
 use rounds::{Mended, Rounds};
-use search::Search;
+use search::{Found, Search};
 
 /// A boat's whole plan.
 #[derive(Debug, Clone)]
@@ -51,12 +54,17 @@ pub struct Plan {
     pub fittings: Fittings,
     /// What fewer posts would do.
     pub fewer: FewerPosts,
+    /// How the frame stands against its single changes; `None` where that was not asked for, all posts are pinned, or the
+    /// cover falls short.
+    pub certificate: Option<Certificate>,
     /// What the cover at rest puts on things above the deck, the greatest part of a limit first.
     pub bearings: Vec<Bearing>,
     /// Lengths to cut.
     pub takeoff: Takeoff,
     /// What is wrong with the cover; empty where it sheds.
     pub shortfalls: Vec<Shortfall>,
+    /// What would mend it; `None` where nothing that was tried does, or nothing was tried.
+    pub remedy: Option<Remedy>,
     /// Times that the frame was designed and the film solved over it.
     pub rounds: usize,
     /// What snow, wind and road do to it; `None` where it was planned for no site.
@@ -74,6 +82,13 @@ impl Plan {
     /// Whether the cover sheds, and stands its loads where it was planned for a site.
     pub fn is_good(&self) -> bool {
         self.sheds() && self.loads.as_ref().is_none_or(Loads::stands)
+    }
+
+    /// The same with what a site's snow, wind and road do to it.
+    #[must_use]
+    pub fn at(mut self, site: &Site) -> Plan {
+        self.loads = Some(weigh(&self.stage(), site));
+        self
     }
 
     /// The plan as the loads look at it.
@@ -95,50 +110,64 @@ const COARSER: f64 = 2.0;
 /// Most nodes, roughly, that a film is meshed with; a larger boat gets larger cells. Keeps memory bounded.
 const MOST_NODES: f64 = 60_000.0;
 
-/// Plans a boat. The mending of the frame and what is found out about fewer posts run side by side
-/// (rayon); the answer does not depend on the number of threads.
+/// Plans a boat. The search for its frame runs on several threads (rayon); the answer does not depend on their number.
 ///
 /// # Errors
 /// What is impossible about its hull, each with the field of the boat file.
 pub fn plan(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
-    planned(boat, rules, true)
+    planned(boat, rules, Effort::Usual)
 }
 
-/// The same, but nothing is found out about fewer posts: for a plan that is one of many, or under a hand that drags.
+/// The same, and the frame is tried against each of its single changes.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_certified(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
+    planned(boat, rules, Effort::Certified)
+}
+
+/// The same as [`plan`], but no pinned post is left out to see whether it is needed, and no remedy is sought: for a plan
+/// that is one of many, or under a hand that drags.
 ///
 /// # Errors
 /// As [`plan`].
 pub fn plan_alone(boat: &Boat, rules: &Rules) -> Result<Plan, Vec<Problem>> {
-    planned(boat, rules, false)
+    planned(boat, rules, Effort::Alone)
 }
 
-fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Problem>> {
+/// How much is found out about a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Effort {
+    /// The frame.
+    Alone,
+    /// And what fewer pins, or other limits, would do.
+    Usual,
+    /// And what each of its single changes would.
+    Certified,
+}
+
+fn planned(boat: &Boat, rules: &Rules, effort: Effort) -> Result<Plan, Vec<Problem>> {
     let hull = Hull::build(boat, rules)?;
     let coarsest = (hull.edge.plan_area() / MOST_NODES).sqrt();
     let [cell, search_cell] = [rules.cell, rules.search_cell].map(|cell| cell.max(coarsest));
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
     let mut stretcher = Stretcher::new(&hull, rules);
-    let mut framed = || frame_for(&hull, boat, rules, &first, search_cell, &mut stretcher);
-    let (mended, tried) = if with_fewer {
-        let (mended, tried) = rayon::join(framed, || {
-            rayon::join(
-                || fewer::proof(&hull, boat, rules, &first, search_cell),
-                || fewer::trials(&hull, boat, rules, search_cell),
-            )
-        });
-        (mended, Some(tried))
+    let mut find = || {
+        let (cell, certify) = (search_cell, effort == Effort::Certified);
+        found(&hull, boat, rules, &first, cell, &mut stretcher, certify)
+    };
+    let (found, trials) = if effort != Effort::Alone {
+        rayon::join(find, || fewer::trials(&hull, boat, rules, search_cell))
     } else {
-        (framed(), None)
+        (find(), Vec::new())
     };
     let unmeshed = || impossible("the plan of this boat cannot be meshed".to_owned());
-    let mended = mended.ok_or_else(unmeshed)?;
-    let fewer = match tried {
-        Some((proof, trials)) => {
-            let frames = (&first, &mended.frame);
-            fewer::claim(&hull, rules, frames, proof, &trials, search_cell)
-        }
-        None => FewerPosts::not_tried(&hull, &mended.frame),
-    };
+    let Found {
+        mended,
+        fewer,
+        certificate,
+    } = found.ok_or_else(unmeshed)?;
+    let fewer = fewer::claim(&hull, rules, &mended.frame, fewer, &trials);
     let as_built = tolerance::shortfalls(&hull, rules, mended.built());
     let frame = mended.frame;
     let cover = if cell == search_cell {
@@ -152,8 +181,9 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
     }
     let film = film::lay(&hull, boat, rules, &frame, &cover);
     let fittings = fittings::fit(&hull, boat, rules, &frame, &cover, &film);
-    Ok(Plan {
+    let mut plan = Plan {
         fewer,
+        certificate,
         takeoff: take_off((&hull, boat, rules), &frame, &cover, &film, &fittings),
         shortfalls,
         bearings: bearing::bearings(&hull, boat, &cover),
@@ -167,37 +197,48 @@ fn planned(boat: &Boat, rules: &Rules, with_fewer: bool) -> Result<Plan, Vec<Pro
         cover,
         film,
         fittings,
-    })
+        remedy: None,
+    };
+    if effort != Effort::Alone {
+        plan.remedy = remedy(&plan);
+    }
+    Ok(plan)
 }
 
 /// The frame that is searched on the film, and where none sheds the one that the rounds of frame and film end with, if
 /// that lacks less. `None` where the plan cannot be meshed.
-fn frame_for(
+fn found(
     hull: &Hull,
     boat: &Boat,
     rules: &Rules,
     first: &Frame,
     cell: f64,
     stretcher: &mut Stretcher,
-) -> Option<Mended> {
+    certify: bool,
+) -> Option<Found> {
     let rounds = Rounds::new(hull, boat, rules, first);
+    let only = |mended: Mended| Found {
+        mended,
+        fewer: None,
+        certificate: None,
+    };
     let Some(search) = Search::new(hull, boat, rules, first, cell) else {
-        return rounds
-            .roughly(stretcher, COARSER * cell)?
-            .finely(stretcher, cell);
+        let rounds = rounds.roughly(stretcher, COARSER * cell)?;
+        return rounds.finely(stretcher, cell).map(only);
     };
     let rounds = rounds.roughly(stretcher, search.coarse())?;
-    let found = search.best(&[first, &rounds.frame]);
+    let count = rounds.rounds;
+    let found = search.best(&[first, &rounds.frame], certify);
     match found {
-        Some(found) if search.sheds(&found) => Some(Mended {
-            rounds: rounds.rounds,
-            ..found
-        }),
+        Some(mut found) if search.sheds(&found.mended) => {
+            found.mended.rounds = count;
+            Some(found)
+        }
         _ => {
             let mended = rounds.finely(stretcher, cell)?;
             Some(match found {
-                Some(found) if search.prefers(&found, &mended) => found,
-                _ => mended,
+                Some(found) if search.prefers(&found.mended, &mended) => found,
+                _ => only(mended),
             })
         }
     }
@@ -208,9 +249,7 @@ fn frame_for(
 /// # Errors
 /// As [`plan`].
 pub fn plan_at(boat: &Boat, site: &Site, rules: &Rules) -> Result<Plan, Vec<Problem>> {
-    let mut plan = plan(boat, rules)?;
-    plan.loads = Some(weigh(&plan.stage(), site));
-    Ok(plan)
+    Ok(plan(boat, rules)?.at(site))
 }
 
 fn impossible(what: String) -> Vec<Problem> {

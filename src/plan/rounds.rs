@@ -2,8 +2,8 @@
 //!
 //! The film is that over the frame as it may be built, with its caps low: what holds there holds as planned, too.
 
-use super::tolerance::{Deviation, lowered, moved};
 use super::mend;
+use super::tolerance::{Deviation, lowered, moved};
 use crate::boat::{Boat, Rules};
 use crate::cover::{Cover, Stretcher};
 use crate::frame::{Demand, Frame, Ground, HipWish, design};

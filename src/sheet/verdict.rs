@@ -113,7 +113,23 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     }
     let mut blocks = vec![Block::Points(facts)];
     blocks.extend(verdict(plan, units));
-    blocks.push(Block::Points(vec![one_post_less(plan, units)]));
+    let mut points = vec![one_post_less(plan, units)];
+    if let Some(remedy) = &plan.remedy {
+        points.insert(
+            0,
+            Point {
+                mark: "What mends it".to_owned(),
+                text: remedy.sentence(units),
+            },
+        );
+    }
+    if plan.sheds() {
+        points.push(Point {
+            mark: "Changes".to_owned(),
+            text: words::certificate_sentence(plan, units),
+        });
+    }
+    blocks.push(Block::Points(points));
     blocks
 }
 
@@ -153,6 +169,7 @@ fn one_post_less(plan: &Plan, units: UnitSystem) -> Point {
     let sentence = words::fewer_posts_sentence(plan, units);
     let fails = plan.fewer.cause.is_some() || plan.fewer.shortfall.is_some();
     let text = match (plan.fewer.possible, fails) {
+        (true, _) if plan.fewer.against.is_some() => format!("is no better: {sentence}"),
         (true, _) => format!("would do too: {sentence}"),
         (false, true) => format!("does not do: {sentence}"),
         (false, false) => sentence,

@@ -1,7 +1,7 @@
 //! Places and sentences in the trade's words.
 
 use crate::boat::Hand;
-use crate::plan::{Basis, Plan};
+use crate::plan::{Against, Basis, Plan};
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 
@@ -74,6 +74,25 @@ pub(super) fn row(names: &[&str]) -> String {
     }
 }
 
+/// What is known of the frame's single changes, as one sentence.
+pub(super) fn certificate_sentence(plan: &Plan, units: UnitSystem) -> String {
+    let Some(certificate) = plan.certificate else {
+        return "not certified: the single changes of this frame were not tried".to_owned();
+    };
+    let step = units.format_length(plan.rules.height_step);
+    let found = if certificate.holds {
+        "none sheds and is cheaper"
+    } else {
+        "one may yet be cheaper"
+    };
+    format!(
+        "certified: {} of this frame (a post left out or moved by {}, a cap or all caps {step} lower, hip straps left out) \
+         were tried on the film; {found}, by the demo's invented prices",
+        count(certificate.changes, "single change"),
+        units.format_length(plan.rules.station_step),
+    )
+}
+
 /// What fewer posts would do, as one sentence that says whether that was proved or tried.
 pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
     let fewer = &plan.fewer;
@@ -89,6 +108,21 @@ pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
     } else {
         format!("without {}", row(&without))
     };
+    match fewer.against {
+        Some(Against::BeyondReach(height)) => {
+            return format!(
+                "{frame} the cover sheds as well, but one of them stands {} over its footing, beyond a hand's reach; \
+                 tried on the search's film",
+                units.format_length(height)
+            );
+        }
+        Some(Against::NoCheaper) => {
+            return format!(
+                "{frame} the cover sheds as well, but is no cheaper in materials and hours; tried on the search's film"
+            );
+        }
+        None => {}
+    }
     if fewer.possible {
         let pins = if without.is_empty() {
             " where nothing is pinned"
@@ -119,25 +153,14 @@ pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
         }
     };
     sentence.push_str(match fewer.basis {
-        Basis::SectionModel => "; proved within the section model",
-        Basis::SectionModelWithPins => {
-            "; proved within the section model, with the pinned posts where they are"
-        }
+        Basis::Spans => "; proved: no frame with so few keeps its spans within the limit",
         Basis::TriedOnFilm if without.is_empty() => {
-            "; tried on the film, over one frame with so many posts"
+            "; of the frames with fewer posts that were tried on the film this comes nearest"
         }
         Basis::TriedOnFilm => {
             "; tried on the film, as was each other pinned post: this comes nearest"
         }
         Basis::NotTried => "",
     });
-    if let Some(area) = fewer.holding_area
-        && fewer.basis != Basis::TriedOnFilm
-    {
-        sentence.push_str(&format!(
-            "; the film solved over that frame would hold snow on {}",
-            units.format_area(area)
-        ));
-    }
     sentence
 }

@@ -17,7 +17,7 @@ use crate::boat::End;
 use crate::frame::{Fastening, Strap, StrapKind};
 use crate::loads::{CAUTION, Loads};
 use crate::num::bounded::Status;
-use crate::plan::{Basis, Plan};
+use crate::plan::{Basis, Certificate, Plan};
 use crate::sheet::fewer_posts_sentence;
 use crate::takeoff::CutStrap;
 use crate::units::UnitSystem;
@@ -37,6 +37,10 @@ pub struct Record {
     pub posts: Vec<PostRecord>,
     /// What one post less would do.
     pub fewer_posts: FewerPostsRecord,
+    /// How the frame stands against its single changes; null where they were not tried.
+    pub certificate: Option<Certificate>,
+    /// What would mend a cover that falls short, as a sentence; null where nothing that was tried does.
+    pub remedy: Option<String>,
     /// Straps of the frame, ridges first.
     pub straps: Vec<StrapRecord>,
     /// Looped drop straps from the stern round by port.
@@ -286,6 +290,8 @@ impl Record {
                 beam_m: rounded(plan.boat.beam),
             },
             posts: posts(plan),
+            certificate: plan.certificate,
+            remedy: plan.remedy.as_ref().map(|remedy| remedy.sentence(SI)),
             fewer_posts: FewerPostsRecord {
                 possible: plan.fewer.possible,
                 basis: plan.fewer.basis,

@@ -31,8 +31,8 @@ enum Kind {
 }
 
 impl Search<'_> {
-    /// The changes that a step or two make look best, a few of each kind.
-    pub(super) fn promising(&self, here: &Tried) -> Vec<Layout> {
+    /// How many changes were looked at, and those that a step or two make look best, a few of each kind.
+    pub(super) fn promising(&self, here: &Tried) -> (usize, Vec<Layout>) {
         let mut looked: Vec<(Kind, Tried)> = self
             .changes(here)
             .into_par_iter()
@@ -55,13 +55,15 @@ impl Search<'_> {
                 Some((kind, looked))
             })
             .collect();
+        let count = looked.len();
         looked.sort_by(|(_, a), (_, b)| a.worth.order(&b.worth));
         let mut taken = [0; 5];
         looked.retain(|(kind, _)| {
             taken[*kind as usize] += 1;
             taken[*kind as usize] <= if *kind == Kind::Shift { SHIFTS_EACH } else { 1 }
         });
-        looked.into_iter().map(|(_, tried)| tried.layout).collect()
+        let layouts = looked.into_iter().map(|(_, tried)| tried.layout);
+        (count, layouts.collect())
     }
 
     /// Layouts that differ by one change.

@@ -2,8 +2,8 @@
 
 use super::pool::{Tried, Worth, beyond_reach};
 use super::{REACH, Search, TINY};
-use crate::cover::Stretcher;
-use crate::frame::Layout;
+use crate::cover::{Cover, Stretcher};
+use crate::frame::{Frame, Layout};
 use crate::num::linear::{Least, least};
 use crate::plan::measures::{Measures, lacking};
 use crate::plan::tolerance::lowered;
@@ -25,7 +25,7 @@ const LEAST_GAIN: f64 = 0.05;
 const UNSURE: f64 = 0.5;
 
 /// First change of a cap that is trusted, and largest, m.
-const TRUSTED: [f64; 2] = [0.2, 0.4];
+pub(super) const TRUSTED: [f64; 2] = [0.2, 0.4];
 
 /// What a square metre of flat film too much weighs in money: more than any frame costs.
 const FLAT: f64 = 1e4;
@@ -64,16 +64,11 @@ impl Search<'_> {
         })
     }
 
-    /// What the film and the posts of a layout cost, as far as heights decide it.
-    pub(super) fn by_heights(&self, tried: &Tried) -> f64 {
+    /// What the film and the posts of a frame cost, as far as heights decide it.
+    pub(super) fn by_heights(&self, frame: &Frame, cover: &Cover) -> f64 {
         let [film, post] = self.marginal();
-        let heights: f64 = tried
-            .frame
-            .posts
-            .iter()
-            .map(|post| post.cap - post.base)
-            .sum();
-        film * tried.low.1.area + post * heights
+        let heights: f64 = frame.posts.iter().map(|post| post.cap - post.base).sum();
+        film * cover.area + post * heights
     }
 
     /// What a square metre of film and a metre of post cost.
@@ -130,11 +125,12 @@ impl Search<'_> {
             }
         }
         settled.worth.cost = 0.0;
+        let by_heights = |tried: &Tried| self.by_heights(&tried.frame, &tried.low.1);
         let hopeful = near.is_none_or(|near| {
             // With as many pieces, what is not cheaper by its heights is not cheaper by much.
             let dearer = settled.layout.posts.len() == near.layout.posts.len()
                 && settled.layout.hips.len() == near.layout.hips.len()
-                && self.by_heights(&settled) > self.by_heights(near) + LEAST_GAIN;
+                && by_heights(&settled) > by_heights(near) + LEAST_GAIN;
             settled.worth.order(&near.worth) == Ordering::Less && !dearer
         });
         if hopeful {
@@ -171,19 +167,8 @@ impl Search<'_> {
             if here.worth.lacking > 0.0 && change.over > HOPELESS * here.worth.lacking {
                 break;
             }
-            let mut next = here.layout.clone();
-            for (post, by) in next.posts.iter_mut().zip(&change.at) {
-                let grid = (post.cap + by) / step;
-                // Up to the next step where film asks for it, so that a promise of the film is kept.
-                let rounded = if here.worth.lacking > 0.0 {
-                    (grid - TINY).ceil()
-                } else {
-                    grid.round()
-                };
-                if by.abs() > TINY {
-                    post.cap = rounded * step;
-                }
-            }
+            // Up to the next step where film asks for it, so that a promise of the film is kept.
+            let next = self.changed(&here.layout, &change.at, here.worth.lacking > 0.0);
             let next = clamp(&next);
             if next == here.layout {
                 break;
@@ -207,60 +192,93 @@ impl Search<'_> {
         Some(here)
     }
 
-    /// Lowers caps a step at a time, each and all, while the film holds: those of which it promises that it does.
-    pub(super) fn lower(&self, stretcher: &mut Stretcher, mut here: Tried) -> Option<Tried> {
-        let count = here.layout.posts.len();
-        let place = &self.grounds[here.ground];
+    /// Lowers caps a step at a time, each and all, while the film sheds by the rules: those of which it promises that it
+    /// does.
+    pub(super) fn lower(
+        &self,
+        stretcher: &mut Stretcher,
+        ground: usize,
+        mut layout: Layout,
+    ) -> Option<Layout> {
+        let place = &self.grounds[ground];
+        let mut frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
         loop {
-            // The film of the last step may have been another.
-            here = self.attempt(stretcher, here.ground, &here.layout, self.cell, Some(&here))?;
-            let measures = self.measures(stretcher, &here)?;
-            let sets = (0..count).map(|index| vec![index]);
-            let sets = sets.chain((count > 1).then(|| (0..count).collect()));
-            let mut lower: Vec<(f64, Layout)> = sets
-                .filter_map(|set| {
-                    let mut layout = here.layout.clone();
-                    for index in set {
-                        let post = &mut layout.posts[index];
-                        let [low, high] = place.range(post.site, self.rules);
-                        post.cap = (post.cap - self.rules.height_step).clamp(low, high);
-                    }
-                    if layout == here.layout || place.broken(self.hull, &layout).0 > 0.0 {
-                        return None;
-                    }
-                    let lacks = self.promised(&here, &measures, &layout);
-                    (lacks <= UNSURE * self.rules.holding_patch).then_some((lacks, layout))
-                })
+            let (_, cover) = lowered(stretcher, &frame, self.rules, self.cell)?;
+            let measures = Measures::of(&cover, self.rules, stretcher.answers()?);
+            let mut lower: Vec<(f64, Layout)> = self
+                .lower_caps(ground, &layout)
+                .into_iter()
+                .filter(|lower| place.broken(self.hull, lower).0 <= 0.0)
+                .map(|lower| (self.promised(&measures, &layout, &lower), lower))
+                .filter(|(lacks, _)| *lacks <= UNSURE * self.rules.holding_patch)
                 .collect();
             lower.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let mut found = None;
-            for (_, layout) in lower {
-                let tried = self.attempt(stretcher, here.ground, &layout, self.cell, Some(&here))?;
-                if tried.worth.lacking <= 0.0 {
-                    found = Some(tried);
-                    break;
-                }
-            }
+            let found = lower.into_iter().find_map(|(_, lower)| {
+                let frame = place.raised(self.hull, &frame, &lower);
+                let (_, cover) = lowered(stretcher, &frame, self.rules, self.cell)?;
+                let sheds = lacking(self.hull, self.rules, &cover, 1.0) <= 0.0;
+                sheds.then_some((lower, frame))
+            });
             match found {
-                Some(tried) => here = tried,
-                None => return Some(here),
+                Some(lower) => (layout, frame) = lower,
+                None => return Some(layout),
             }
         }
     }
 
+    /// The layouts with one cap a step lower, and with all.
+    pub(super) fn lower_caps(&self, ground: usize, layout: &Layout) -> Vec<Layout> {
+        let place = &self.grounds[ground];
+        let lower = |layout: &mut Layout, index: usize| {
+            let post = &mut layout.posts[index];
+            let [low, high] = place.range(post.site, self.rules);
+            post.cap = (post.cap - self.rules.height_step).clamp(low, high);
+        };
+        let count = layout.posts.len();
+        let mut all = layout.clone();
+        (0..count).for_each(|index| lower(&mut all, index));
+        let each = (0..count).map(|index| {
+            let mut one = layout.clone();
+            lower(&mut one, index);
+            one
+        });
+        let mut lower: Vec<Layout> = each.filter(|one| one != layout).collect();
+        if !lower.contains(&all) && all != *layout {
+            lower.push(all);
+        }
+        lower
+    }
+
     /// Flat film too much that a film promises under the same posts with other caps, m2.
-    fn promised(&self, here: &Tried, measures: &Measures, layout: &Layout) -> f64 {
-        let ridges = here.frame.posts.len() / layout.posts.len().max(1);
-        let pairs = here.layout.posts.iter().zip(&layout.posts);
+    fn promised(&self, measures: &Measures, from: &Layout, to: &Layout) -> f64 {
+        let ridges = measures.film.len() / from.posts.len().max(1);
+        let pairs = from.posts.iter().zip(&to.posts);
         let by: Vec<f64> = pairs
             .flat_map(|(from, to)| vec![to.cap - from.cap; ridges])
             .collect();
-        let room = PART * self.rules.holding_patch;
         let zones = measures.zones.iter().map(|zone| {
             let change: f64 = zone.answers.iter().zip(&by).map(|(a, by)| a * by).sum();
-            (zone.patch + change - room).max(0.0)
+            (zone.patch + change - self.rules.holding_patch).max(0.0)
         });
         zones.sum()
+    }
+
+    /// A layout with its caps changed, to the nearest step or to the next above.
+    pub(super) fn changed(&self, layout: &Layout, change: &[f64], up: bool) -> Layout {
+        let step = self.rules.height_step;
+        let mut next = layout.clone();
+        for (post, by) in next.posts.iter_mut().zip(change) {
+            let grid = (post.cap + by) / step;
+            let rounded = if up {
+                (grid - TINY).ceil()
+            } else {
+                grid.round()
+            };
+            if by.abs() > TINY {
+                post.cap = rounded * step;
+            }
+        }
+        next
     }
 
     /// A layout with its caps as low and high as they may be, and within reach of a hand.
@@ -276,7 +294,7 @@ impl Search<'_> {
     }
 
     pub(super) fn merit(&self, tried: &Tried) -> f64 {
-        FLAT * tried.worth.lacking + self.by_heights(tried)
+        FLAT * tried.worth.lacking + self.by_heights(&tried.frame, &tried.low.1)
     }
 
     /// Measures of the film that was solved last.

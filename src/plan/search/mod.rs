@@ -6,11 +6,15 @@
 //! are left out, added and moved by steps, hip straps added and left out, and heights settled again, until no single
 //! change helps. The films are coarse until the end, and with their caps low, as hands may build them.
 
+mod certify;
 mod changes;
 mod heights;
 mod pool;
 
-use super::measures::lacking;
+pub use certify::Certificate;
+
+use super::fewer::FewerPosts;
+use super::measures::{Measures, lacking};
 use super::rounds::{Mended, Others};
 use super::tolerance::lowered;
 use super::{COARSER, shortfall, tolerance};
@@ -21,7 +25,9 @@ use crate::fittings;
 use crate::frame::{Frame, Ground, Layout, design};
 use crate::hull::Hull;
 use crate::takeoff::{Learned, PostKind, PriceBook, Quote, take_off};
-use pool::{Pool, Tried, Worth, beyond_reach};
+use heights::TRUSTED;
+pub use pool::Tried;
+use pool::{Pool, Worth, beyond_reach};
 use rayon::prelude::*;
 use std::cmp::Ordering;
 
@@ -36,6 +42,15 @@ const FINE_STEPS: usize = 3;
 
 /// Nodes, roughly, of the films that are searched on: a larger boat gets larger cells.
 const COARSE_NODES: f64 = 1200.0;
+
+/// What a search found.
+pub(super) struct Found {
+    pub mended: Mended,
+    /// What it says of fewer posts; `None` where it tried none.
+    pub fewer: Option<FewerPosts>,
+    /// `None` where it was not asked for, or the frame does not shed.
+    pub certificate: Option<Certificate>,
+}
 
 /// What is searched.
 pub(super) struct Search<'a> {
@@ -102,25 +117,50 @@ impl<'a> Search<'a> {
         self.worth_of(one).order(&self.worth_of(other)) == Ordering::Less
     }
 
-    /// The best frame found from those given, with its films on the fine cells; `None` where there is none.
-    pub fn best(&self, frames: &[&Frame]) -> Option<Mended> {
+    /// The best frame found from those given, with its films on the fine cells; where it sheds and is to be certified, its
+    /// single changes were tried, too. `None` where there is none.
+    pub fn best(&self, frames: &[&Frame], certify: bool) -> Option<Found> {
         let settled = self
             .starts(frames)
             .into_par_iter()
             .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
             .collect::<Vec<_>>();
+        let mut searched = settled.len();
         let mut pool = Pool::default();
         settled.into_iter().for_each(|tried| pool.put(tried));
         while let Some(here) = pool.next() {
-            let found: Vec<Tried> = self
-                .promising(&here)
+            let (looked, promising) = self.promising(&here);
+            let found: Vec<Tried> = promising
                 .into_par_iter()
                 .filter_map(|layout| self.settle(here.ground, &layout, Some(&here)))
                 .collect();
+            searched += looked;
             found.into_iter().for_each(|tried| pool.put(tried));
         }
         let best = pool.best()?.clone();
-        self.finished(best)
+        let ground = best.ground;
+        let (layout, mended) = self.finished(best)?;
+        let (mended, certificate) = if certify && self.sheds(&mended) {
+            let (mended, certificate) = self.certified(ground, layout, mended, searched);
+            (mended, Some(certificate))
+        } else {
+            (mended, None)
+        };
+        let fewer = self.fewer_than(&mended.frame, &pool);
+        Some(Found {
+            mended,
+            fewer,
+            certificate,
+        })
+    }
+
+    /// What the search can say of fewer posts than a frame has.
+    fn fewer_than(&self, frame: &Frame, pool: &Pool) -> Option<FewerPosts> {
+        let posts = frame.posts.len() / frame.ridges.len().max(1);
+        let next = pool.best_under(posts)?;
+        let fewest = self.grounds.iter().filter_map(Ground::fewest_posts).min();
+        let proved = self.boat.wishes.posts.is_empty() && fewest >= Some(posts);
+        Some(FewerPosts::of_search(self.hull, next, proved, frame))
     }
 
     /// First layouts: the frames given, and the section model's own within reach.
@@ -143,43 +183,71 @@ impl<'a> Search<'a> {
     }
 
     /// Settles the best frame on the fine film, and proves it as it may be built; `None` where that cannot be had.
-    fn finished(&self, best: Tried) -> Option<Mended> {
+    fn finished(&self, best: Tried) -> Option<(Layout, Mended)> {
         let near = best.low.1.clone();
         let mut stretcher = Stretcher::near(self.hull, &self.strict, &near).roughly();
         let ground = best.ground;
         let hopeless = best.worth.lacking > 0.0;
-        let mut layout = if hopeless {
-            best.layout
+        let reach = if best.worth.beyond_reach > 0 {
+            f64::INFINITY
         } else {
-            let reach = if best.worth.beyond_reach > 0 {
-                f64::INFINITY
-            } else {
-                REACH
-            };
-            let steps = FINE_STEPS;
-            let fine =
-                self.descend(&mut stretcher, ground, &best.layout, reach, self.cell, steps)?;
-            if fine.worth.lacking > 0.0 {
-                fine.layout
-            } else {
-                self.lower(&mut stretcher, fine)?.layout
-            }
+            REACH
         };
-        let mut stretcher = stretcher.finely(self.rules);
-        let place = &self.grounds[ground];
+        let mut layout = best.layout;
+        if !hopeless {
+            let fine = self.descend(
+                &mut stretcher,
+                ground,
+                &layout,
+                reach,
+                self.cell,
+                FINE_STEPS,
+            )?;
+            let sheds = fine.worth.lacking <= 0.0;
+            layout = fine.layout;
+            stretcher = stretcher.by(self.rules);
+            if sheds {
+                layout = self.lower(&mut stretcher, ground, layout)?;
+            }
+        }
+        let mut stretcher = stretcher.by(self.rules).finely();
         for _ in 0..=RAISES {
+            let place = &self.grounds[ground];
             let frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
             let mended = self.filmed(frame, &mut stretcher)?;
             if hopeless || self.sheds(&mended) {
-                return Some(mended);
+                return Some((layout, mended));
             }
-            // Built a little off it does not shed: all caps that are free go up a step.
-            for post in &mut layout.posts {
-                let [low, high] = place.range(post.site, self.rules);
-                post.cap = (post.cap + self.rules.height_step).clamp(low, high);
-            }
+            // Built a little off it does not shed.
+            layout = self.raised(ground, layout, reach, &mended);
         }
         None
+    }
+
+    /// A layout with its caps raised as the film that lacks most asks for, or all of them by a step.
+    fn raised(&self, ground: usize, layout: Layout, reach: f64, mended: &Mended) -> Layout {
+        let step = self.rules.height_step;
+        let built = mended.built();
+        let lacks = |cover: &Cover| lacking(self.hull, self.rules, cover, 1.0);
+        let worst = built.max_by(|a, b| lacks(&a.1).total_cmp(&lacks(&b.1)));
+        let asked = worst.and_then(|(deviation, cover)| {
+            let mut stretcher = Stretcher::near(self.hull, &self.strict, cover).roughly();
+            let cover = stretcher.stretch(&deviation.of(&mended.frame), self.cell)?;
+            let measures = Measures::of(&cover, &self.strict, stretcher.answers()?);
+            let here = Tried {
+                ground,
+                layout: layout.clone(),
+                frame: mended.frame.clone(),
+                low: (*deviation, cover),
+                worth: self.worth_of(mended),
+            };
+            let change = self.program(&here, &measures, reach, TRUSTED[0])?.at;
+            Some(self.within(ground, &self.changed(&layout, &change, true), reach))
+        });
+        asked.filter(|asked| *asked != layout).unwrap_or_else(|| {
+            let all = vec![step; layout.posts.len()];
+            self.within(ground, &self.changed(&layout, &all, true), f64::INFINITY)
+        })
     }
 
     /// A frame with all its films.
@@ -239,8 +307,8 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Times that caps are raised together where a frame built a little off does not shed.
-const RAISES: usize = 4;
+/// Times that caps are raised again where a frame built a little off does not shed.
+const RAISES: usize = 6;
 
 /// A cover that falls short by a rule and not by its film lacks at least this, m2.
 const SOMETHING: f64 = 1e-3;

@@ -14,7 +14,7 @@ const RIVAL: f64 = 0.03;
 
 /// A frame that was tried on a film.
 #[derive(Clone)]
-pub(super) struct Tried {
+pub struct Tried {
     pub ground: usize,
     pub layout: Layout,
     pub frame: Frame,
@@ -24,7 +24,7 @@ pub(super) struct Tried {
 
 /// What a frame is worth: less is better, the first that differs decides.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Worth {
+pub struct Worth {
     /// Flat film too much, hollows, broken rules, m2.
     pub lacking: f64,
     /// Posts higher than a hand reaches.
@@ -52,7 +52,7 @@ pub(super) fn beyond_reach(frame: &Frame) -> usize {
 #[derive(Default)]
 pub(super) struct Pool {
     frames: Vec<(Tried, bool)>,
-    tried: usize,
+    expanded: usize,
 }
 
 impl Pool {
@@ -70,8 +70,15 @@ impl Pool {
     }
 
     pub fn best(&self) -> Option<&Tried> {
+        self.best_under(usize::MAX)
+    }
+
+    /// The best frame with fewer posts than so many.
+    pub fn best_under(&self, posts: usize) -> Option<&Tried> {
         let frames = self.frames.iter().map(|(tried, _)| tried);
-        frames.min_by(|a, b| a.worth.order(&b.worth))
+        frames
+            .filter(|tried| tried.layout.posts.len() < posts)
+            .min_by(|a, b| a.worth.order(&b.worth))
     }
 
     /// The next frame about which changes are tried: the best, then what comes near it with more or fewer posts.
@@ -83,7 +90,7 @@ impl Pool {
                     && tried.worth.beyond_reach <= best.beyond_reach
                     && tried.worth.cost <= best.cost * (1.0 + RIVAL))
         };
-        if self.tried == EXPANSIONS {
+        if self.expanded == EXPANSIONS {
             return None;
         }
         let open = self
@@ -92,7 +99,7 @@ impl Pool {
             .filter(|(tried, done)| !done && near(tried));
         let next = open.min_by(|(a, _), (b, _)| a.worth.order(&b.worth))?;
         next.1 = true;
-        self.tried += 1;
+        self.expanded += 1;
         Some(next.0.clone())
     }
 }
