@@ -12,10 +12,13 @@ mod boats;
 #[path = "support/regret.rs"]
 mod regret;
 
-use hulltent::boat::{Boat, FrameWishes, PinnedPost, RidgeWish, Rules, preset, presets, read};
+use hulltent::boat::{
+    Boat, Footing, FrameWishes, PinnedPost, PinnedStrap, RidgeWish, Rules, Zone, preset, presets,
+    read,
+};
 use hulltent::cover::{Cover, Stretcher};
 use hulltent::frame::Frame;
-use hulltent::plan::{Plan, plan_alone};
+use hulltent::plan::{Mend, Plan, plan, plan_alone, plan_certified};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use rayon::prelude::*;
 use regret::{FOOT, Outcome, cost};
@@ -46,6 +49,14 @@ fn frames_are_those_of_a_crew() {
         ("skiff-14", 1, 5.0),
         ("wake-boat-21", 3, 6.0),
         ("houseboat-40", 6, 6.0),
+        ("pontoon-24", 3, 6.0),
+        ("pontoon-30-upper-deck", 4, 6.0),
+        ("dual-console-22", 2, 6.0),
+        ("lobster-boat-34", 4, 8.0),
+        ("canoe-yawl-20", 2, 4.0),
+        ("bass-boat-19", 2, 5.0),
+        ("cuddy-24", 3, 8.0),
+        ("aluminum-fishing-17", 2, 5.0),
     ] {
         let plan = planned(&boat(name));
         assert!(plan.sheds(), "{name}: {:?}", plan.shortfalls);
@@ -59,15 +70,98 @@ fn frames_are_those_of_a_crew() {
     }
 }
 
-/// Where nothing may stand forward, the span is what fails, and that is told.
+/// Where nothing may stand forward, the span is what fails, and that is told with what mends it: a boat that is changed so
+/// sheds.
 #[test]
 fn a_span_that_is_too_long_is_told() {
-    let plan = planned(&boat("runabout-18-no-foredeck-footing"));
+    let mut boat = boat("runabout-18-no-foredeck-footing");
+    let plan = plan(&boat, &boat.rules).unwrap();
     assert!(!plan.sheds());
     let units = hulltent::units::UnitSystem::FeetInches;
     let told = plan.shortfalls[0].sentence(units);
     assert!(told.contains("limit of 8'0\""), "{told}");
     assert!(plan.frame.posts.len() <= 2, "no forest of posts");
+    let remedy = plan.remedy.unwrap();
+    let [Mend::Footing { from, to, height }] = remedy.changes.as_slice() else {
+        panic!("{remedy:?}")
+    };
+    let planks = Zone {
+        name: "planks".to_owned(),
+        from: *from,
+        to: *to,
+        width: 4.0 * FOOT,
+        offset: 0.0,
+    };
+    boat.footings.push(Footing {
+        zone: planks,
+        height: *height,
+    });
+    let mended = planned(&boat);
+    assert!(mended.sheds(), "{:?}", mended.shortfalls);
+    assert_eq!(mended.frame.posts.len(), remedy.posts.len());
+}
+
+/// No single change of a certified frame sheds and is cheaper: each is planned anew from the outside, pinned as a hand
+/// would.
+#[test]
+fn single_changes_of_a_certified_frame_are_no_better() {
+    for name in ["skiff-14", "personal-watercraft-11", "drift-boat-16"] {
+        let boat = boat(name);
+        let plan = plan_certified(&boat, &boat.rules).unwrap();
+        let certificate = plan.certificate.unwrap();
+        let posts = plan.frame.posts.len();
+        assert!(
+            certificate.holds && certificate.changes >= posts,
+            "{certificate:?}"
+        );
+        let limit = cost(&plan) - 1e-6;
+        let (inch, step) = (boat.rules.height_step, boat.rules.station_step);
+        let pinned = plan.pinned();
+        let changes = (0..posts).flat_map(|index| {
+            let changed = |change: &dyn Fn(&mut Vec<PinnedPost>, &mut Vec<PinnedStrap>)| {
+                let mut boat = pinned.clone();
+                change(&mut boat.wishes.posts, &mut boat.wishes.straps);
+                boat
+            };
+            let moved = |by: f64| {
+                changed(&|posts, straps| {
+                    let at = posts[index].station;
+                    posts[index].station += by;
+                    straps
+                        .iter_mut()
+                        .filter(|strap| strap.post == at)
+                        .for_each(|strap| {
+                            strap.post += by;
+                        });
+                })
+            };
+            [
+                changed(&|posts, _| posts[index].cap = posts[index].cap.map(|cap| cap - inch)),
+                changed(&|posts, straps| {
+                    let gone = posts.remove(index);
+                    straps.retain(|strap| strap.post != gone.station);
+                }),
+                moved(step),
+                moved(-step),
+            ]
+        });
+        let all = {
+            let mut boat = pinned.clone();
+            for post in &mut boat.wishes.posts {
+                post.cap = post.cap.map(|cap| cap - inch);
+            }
+            boat
+        };
+        for change in changes.chain([all]) {
+            let changed = planned(&change);
+            assert!(
+                !changed.sheds() || cost(&changed) >= limit,
+                "{name}: {:?} for {} and not {limit}",
+                change.wishes.posts,
+                cost(&changed)
+            );
+        }
+    }
 }
 
 /// The heights of a film answer to a cap as differences of two films say, on every preset: within a part in a hundred

@@ -277,11 +277,30 @@ mod tests {
         boat
     }
 
+    /// One post cannot keep two spans of 18 ft under 8 ft each.
     #[test]
-    fn what_the_search_proved_says_so() {
-        let fewer = planned(&runabout()).fewer;
-        assert_eq!((fewer.basis, fewer.posts), (Basis::SectionModel, 1));
-        assert!(!fewer.possible && fewer.cause.is_some());
+    fn what_spans_prove_says_so() {
+        let boat = runabout();
+        let plan = planned(&boat);
+        let fewer = &plan.fewer;
+        assert_eq!((fewer.basis, fewer.posts), (Basis::Spans, 1));
+        assert!(!fewer.possible);
+        assert!(matches!(fewer.cause, Some(Reason::Span { span, limit }) if span > limit));
+        let [aft, fore] = plan.hull.edge.ends();
+        assert!(fore - aft > 2.0 * boat.rules.max_span);
+    }
+
+    /// Where spans allow fewer posts, frames with fewer were tried, and it is told what speaks against the best.
+    #[test]
+    fn frames_with_fewer_posts_were_tried() {
+        let mut boat = preset("sailboat-30-mast-up").unwrap().boat().unwrap();
+        boat.rules.coarsen(2.0);
+        let plan = planned(&boat);
+        let fewer = &plan.fewer;
+        assert_eq!(fewer.basis, Basis::TriedOnFilm);
+        assert!(fewer.posts < plan.frame.posts.len());
+        assert_eq!(fewer.possible, fewer.against.is_some());
+        assert_eq!(fewer.possible, fewer.cause.is_none());
     }
 
     /// The runabout sheds with two posts. With a third by hand, high enough to bear or too low to, the two still do.
