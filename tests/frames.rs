@@ -52,7 +52,7 @@ fn frames_are_those_of_a_crew() {
         ("pontoon-24", 3, 6.0),
         ("pontoon-30-upper-deck", 4, 6.0),
         ("dual-console-22", 2, 6.0),
-        ("lobster-boat-34", 4, 8.0),
+        ("lobster-boat-34", 5, 8.0),
         ("canoe-yawl-20", 2, 4.0),
         ("bass-boat-19", 2, 5.0),
         ("cuddy-24", 3, 8.0),

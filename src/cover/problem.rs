@@ -6,6 +6,7 @@ use crate::boat::Rules;
 use crate::frame::Frame;
 use crate::geom::mesh::Mesh;
 use crate::geom::sample::HeightField;
+use crate::geom::surface::edge_neighbours;
 use crate::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
 use crate::hull::Hull;
 use crate::num::bounded::{Energy, Minimum, Newton};
@@ -32,6 +33,7 @@ pub(super) struct Problem {
     /// The edge line's points as meshed, and the node of each.
     pub edge: Vec<Point3<f64>>,
     skirt: OnceCell<Skirt>,
+    neighbours: OnceCell<Vec<[Option<u32>; 3]>>,
     crests: Vec<Crest>,
     film: TautFilm,
     newton: Newton,
@@ -175,6 +177,7 @@ impl Problem {
             fixed,
             edge,
             skirt: OnceCell::new(),
+            neighbours: OnceCell::new(),
             crests: Vec::new(),
             film,
             newton: Newton::default(),
@@ -278,6 +281,12 @@ impl Problem {
     /// The skirt under the edge, which is the same whatever the film above does.
     pub fn skirt(&self, hull: &Hull, rules: &Rules) -> &Skirt {
         self.skirt.get_or_init(|| skirt(hull, rules, &self.edge))
+    }
+
+    /// The triangles next to each, whatever the film's heights.
+    pub fn neighbours(&self) -> &[[Option<u32>; 3]] {
+        self.neighbours
+            .get_or_init(|| edge_neighbours(&self.mesh(&self.start)))
     }
 
     /// Lays the things under the nodes.

@@ -5,9 +5,7 @@ use super::{Contact, Cover, Rest, StrapShape};
 use crate::boat::Rules;
 use crate::frame::Frame;
 use crate::geom::mesh::Mesh;
-use crate::geom::surface::{
-    area, drains_everywhere, edge_neighbours, patches, plan_area, ponds, slope,
-};
+use crate::geom::surface::{area, drains_everywhere, patches, plan_area, ponds, slope};
 use crate::hull::Hull;
 use crate::num::bounded::Minimum;
 use nalgebra::{Point3, Vector3};
@@ -22,9 +20,9 @@ pub(super) fn read(
     let mesh = problem.mesh(&minimum.z);
     let count = mesh.triangles.len();
     let slopes: Vec<f64> = (0..count).map(|t| slope(&mesh, t)).collect();
-    let neighbours = edge_neighbours(&mesh);
-    let mut means = MeanSlopes::new(problem, &mesh, &slopes, &neighbours);
-    let mut holding = patches(&mesh, &neighbours, |t| {
+    let neighbours = problem.neighbours();
+    let mut means = MeanSlopes::new(problem, &mesh, &slopes, neighbours);
+    let mut holding = patches(&mesh, neighbours, |t| {
         slopes.get(t).is_some_and(|slope| *slope < rules.min_slope)
     });
     for patch in &mut holding {

@@ -75,7 +75,11 @@ impl Search<'_> {
                 let mut stretcher = Stretcher::near(self.hull, self.rules, &mended.low.1);
                 let next = self.filmed(cheaper.frame, &mut stretcher)?;
                 let less = self.cost(&next.frame, &next.others.planned);
-                (self.sheds(&next) && less < cost - SAVING).then_some((cheaper.layout, next, less))
+                (self.is_sound(&next) && less < cost - SAVING).then_some((
+                    cheaper.layout,
+                    next,
+                    less,
+                ))
             });
             let Some((other, next, less)) = better else {
                 return (mended, certificate(true));

@@ -40,6 +40,9 @@ const STEEPER: f64 = 0.00524;
 /// Steps of the linear programs on the fine film, which only corrects the coarse one.
 const FINE_STEPS: usize = 3;
 
+/// A frame that sheds is looked at again on cells so much larger.
+const OTHER_CELLS: f64 = 1.5;
+
 /// Nodes, roughly, of the films that are searched on: a larger boat gets larger cells.
 const COARSE_NODES: f64 = 1200.0;
 
@@ -102,14 +105,18 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Cell of the films that are searched on, m.
-    pub fn coarse(&self) -> f64 {
-        self.coarse
-    }
-
     /// Whether a frame sheds on all its fine films.
     pub fn sheds(&self, mended: &Mended) -> bool {
         self.lacks(mended) <= 0.0
+    }
+
+    /// Whether it also sheds on other cells, as planned: a search runs into whatever one mesh forgives.
+    fn is_sound(&self, mended: &Mended) -> bool {
+        self.sheds(mended) && {
+            let mut stretcher = Stretcher::near(self.hull, self.rules, &mended.others.planned);
+            let cover = stretcher.stretch(&mended.frame, OTHER_CELLS * self.cell);
+            cover.is_some_and(|cover| lacking(self.hull, self.rules, &cover, 1.0) <= 0.0)
+        }
     }
 
     /// Whether one frame is worth more than another.
@@ -139,13 +146,17 @@ impl<'a> Search<'a> {
         }
         let best = pool.best()?.clone();
         let ground = best.ground;
-        let (layout, mended) = self.finished(best)?;
-        let (mended, certificate) = if certify && self.sheds(&mended) {
-            let (mended, certificate) = self.certified(ground, layout, mended, searched);
-            (mended, Some(certificate))
-        } else {
-            (mended, None)
-        };
+        let (mut layout, mut mended, stretcher) = self.finished(&best)?;
+        let mut certificate = None;
+        if self.sheds(&mended) {
+            if let Some(cheaper) = self.raised_a_little(ground, &layout, &mended, stretcher) {
+                (layout, mended) = cheaper;
+            }
+            if certify {
+                let (certified, told) = self.certified(ground, layout, mended, searched);
+                (mended, certificate) = (certified, Some(told));
+            }
+        }
         let fewer = self.fewer_than(&mended.frame, &pool);
         Some(Found {
             mended,
@@ -183,9 +194,9 @@ impl<'a> Search<'a> {
     }
 
     /// Settles the best frame on the fine film, and proves it as it may be built; `None` where that cannot be had.
-    fn finished(&self, best: Tried) -> Option<(Layout, Mended)> {
-        let near = best.low.1.clone();
-        let mut stretcher = Stretcher::near(self.hull, &self.strict, &near).roughly();
+    /// The films' stretcher comes with it: it solved the frame as planned last.
+    fn finished<'b>(&'b self, best: &'b Tried) -> Option<(Layout, Mended, Stretcher<'b>)> {
+        let mut stretcher = Stretcher::near(self.hull, &self.strict, &best.low.1).roughly();
         let ground = best.ground;
         let hopeless = best.worth.lacking > 0.0;
         let reach = if best.worth.beyond_reach > 0 {
@@ -193,7 +204,7 @@ impl<'a> Search<'a> {
         } else {
             REACH
         };
-        let mut layout = best.layout;
+        let mut layout = best.layout.clone();
         if !hopeless {
             let fine = self.descend(
                 &mut stretcher,
@@ -215,8 +226,8 @@ impl<'a> Search<'a> {
             let place = &self.grounds[ground];
             let frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
             let mended = self.filmed(frame, &mut stretcher)?;
-            if hopeless || self.sheds(&mended) {
-                return Some((layout, mended));
+            if hopeless || self.is_sound(&mended) {
+                return Some((layout, mended, stretcher));
             }
             // Built a little off it does not shed.
             layout = self.raised(ground, layout, reach, &mended);
@@ -248,6 +259,55 @@ impl<'a> Search<'a> {
             let all = vec![step; layout.posts.len()];
             self.within(ground, &self.changed(&layout, &all, true), f64::INFINITY)
         })
+    }
+
+    /// The frame with a cap or all a little higher, where that is cheaper: the film takes a pleat less now and then.
+    fn raised_a_little(
+        &self,
+        ground: usize,
+        layout: &Layout,
+        mended: &Mended,
+        stretcher: Stretcher,
+    ) -> Option<(Layout, Mended)> {
+        let (hull, rules, step) = (self.hull, self.rules, self.rules.height_step);
+        let count = layout.posts.len();
+        let one_by_one = if count > MOST_RAISED { 0 } else { count };
+        let each = (0..one_by_one).map(|index| (0..count).map(|k| f64::from(k == index)).collect());
+        let all = [1.0, 2.0, 4.0].map(|steps| vec![steps; count]);
+        let rises: Vec<Vec<f64>> = each.chain(all).collect();
+        let place = &self.grounds[ground];
+        let cost = self.cost(&mended.frame, &mended.others.planned);
+        let mut stretcher = stretcher.roughly();
+        stretcher.answers()?;
+        let reach = if beyond_reach(&mended.frame) > 0 {
+            f64::INFINITY
+        } else {
+            REACH
+        };
+        let mut seen = vec![layout.clone()];
+        let mut raised: Vec<(Layout, Frame, Cover)> = Vec::new();
+        for rise in rises {
+            let rise: Vec<f64> = rise.iter().map(|steps| steps * step).collect();
+            let next = self.within(ground, &self.changed(layout, &rise, true), reach);
+            if seen.contains(&next) || place.broken(hull, &next).0 > 0.0 {
+                continue;
+            }
+            seen.push(next.clone());
+            let frame = place.raised(hull, &mended.frame, &next);
+            let cover = stretcher.stretch(&frame, self.cell)?;
+            raised.push((next, frame, cover));
+        }
+        let costs = raised
+            .into_par_iter()
+            .map(|(layout, frame, cover)| (self.cost(&frame, &cover), layout));
+        let (less, layout) = costs.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        if less >= cost {
+            return None;
+        }
+        let frame = place.frame(hull, self.boat, rules, &layout)?;
+        let next = self.filmed(frame, &mut stretcher.finely())?;
+        let cheaper = self.is_sound(&next) && self.cost(&next.frame, &next.others.planned) < cost;
+        cheaper.then_some((layout, next))
     }
 
     /// A frame with all its films.
@@ -312,6 +372,9 @@ const RAISES: usize = 6;
 
 /// A cover that falls short by a rule and not by its film lacks at least this, m2.
 const SOMETHING: f64 = 1e-3;
+
+/// Where there are more posts than this, a pleat less is looked for with all caps together alone.
+const MOST_RAISED: usize = 3;
 
 /// Cost of a cover for which the price book has no roll or lumber.
 const UNPRICED: f64 = 1e6;
