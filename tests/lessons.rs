@@ -380,7 +380,7 @@ fn what_does_not_fit_the_boat_is_told_with_its_place() {
     );
     check(
         boat,
-        r#"MovePost(post: "P1", forward: "-3 ft")"#,
+        r#"MovePost(post: "P1", forward: "-6 ft")"#,
         "off the boat",
         "less far",
     );

@@ -96,6 +96,11 @@ const SCHEMA: &[(&str, Kind)] = &[
         ]),
     ),
     (
+        "certificate",
+        StructOrNull(&[("searched", Count), ("changes", Count), ("holds", Truth)]),
+    ),
+    ("remedy", WordsOrNull),
+    (
         "bearings",
         ListOf(&[
             ("on", Words),

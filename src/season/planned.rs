@@ -49,7 +49,7 @@ pub struct Wanted {
 }
 
 /// Changes whenever plans of the same boat may come out otherwise than before.
-const PLANS_OF: &str = concat!("hulltent ", env!("CARGO_PKG_VERSION"), ", plans 1\n");
+const PLANS_OF: &str = concat!("hulltent ", env!("CARGO_PKG_VERSION"), ", plans 2\n");
 
 impl Wanted {
     /// A text that is the same for two boats only where their plans are: boat file with its rules, site, version.
