@@ -6,13 +6,13 @@
 // A bench that cannot set up its boat has nothing to measure: let it stop there.
 #![allow(clippy::expect_used)]
 
-#[path = "../tests/support/boats.rs"]
-mod boats;
 #[path = "../tests/support/regret.rs"]
 mod regret;
+#[path = "../tests/support/yard.rs"]
+mod yard;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use hulltent::boat::{Boat, HullForm, Rules, preset, read};
+use hulltent::boat::{Boat, preset, read};
 use hulltent::cover::stretch;
 use hulltent::export::{dxf, html, pdf, svg};
 use hulltent::film::lay;
@@ -217,62 +217,58 @@ fn frames(c: &mut Criterion) {
         seed = seed * 48_271 % 2_147_483_647;
         seed as f64 / 2_147_483_647.0
     };
-    let mut forms: BTreeMap<&str, Tally> = BTreeMap::new();
-    let mut drawn = 0;
-    while drawn < count {
-        let numbers: Vec<f64> = (0..boats::DECISIONS).map(|_| number()).collect();
-        let text = boats::boat(&numbers);
-        let Ok(boat) = read(&text.text, &|_| Ok(text.table.clone())) else {
+    let mut kinds: BTreeMap<&str, Tally> = BTreeMap::new();
+    let mut planned = 0;
+    while planned < count {
+        let numbers: Vec<f64> = (0..yard::DECISIONS).map(|_| number()).collect();
+        let drawn = yard::boat(&numbers);
+        let Ok(boat) = read(&drawn.text, &|_| Err(String::new())) else {
             continue;
         };
-        let outcome = regret::regret(&boat, &Rules::default());
+        let outcome = regret::regret(&boat, &boat.rules);
         if matches!(outcome, Outcome::Impossible) {
             continue;
         }
-        drawn += 1;
+        planned += 1;
+        let sheds = matches!(outcome, Outcome::Regret(_));
+        let mends = !sheds && plan(&boat, &boat.rules).is_ok_and(|plan| plan.remedy.is_some());
         let kept = match outcome {
             Outcome::Regret(part) => (part > DEARER).then_some("dearer"),
             Outcome::Missed => Some("missed"),
             _ => Some("short"),
         };
         if let (Some(why), Ok(folder)) = (kept, std::env::var("HULLTENT_KEEP")) {
-            let file = format!("{folder}/{why}-{drawn}.ron");
-            std::fs::write(file, &text.text).expect("a folder for boats that are worth a look");
+            let file = format!("{folder}/{why}-{planned}.ron");
+            std::fs::write(file, &drawn.text).expect("a folder for boats that are worth a look");
         }
-        let form = form_of(&boat);
-        for form in [form, "all"] {
-            forms.entry(form).or_default().add(&outcome);
+        for kind in [drawn.kind, "all"] {
+            kinds.entry(kind).or_default().add(&outcome, mends);
         }
     }
-    println!("frames: random boats, and how much dearer they are than under tighter limits");
-    for (form, tally) in &mut forms {
-        println!("  {form:<12} {}", tally.line());
+    println!(
+        "frames: random boats of a yard, and how much dearer they are than under tighter limits"
+    );
+    for (kind, tally) in &mut kinds {
+        println!("  {kind:<18} {}", tally.line());
     }
 }
 
 /// A plan so much dearer than one under tighter limits is told, as a part of one.
 const DEARER: f64 = 0.02;
 
-/// A boat's hull in a word.
-fn form_of(boat: &Boat) -> &'static str {
-    match boat.hull {
-        HullForm::Mono(_) => "single hull",
-        HullForm::Tubes { .. } => "tubes",
-        HullForm::Catamaran { .. } => "catamaran",
-        HullForm::Offsets { .. } => "offsets",
-    }
-}
-
-/// How boats of one form fared.
+/// How boats of one kind fared.
 #[derive(Default)]
 struct Tally {
     regrets: Vec<f64>,
     short: usize,
     missed: usize,
+    /// Of those that do not shed, how many a remedy mends that the plan names.
+    mended: usize,
 }
 
 impl Tally {
-    fn add(&mut self, outcome: &Outcome) {
+    fn add(&mut self, outcome: &Outcome, mends: bool) {
+        self.mended += usize::from(mends);
         match outcome {
             Outcome::Regret(part) => self.regrets.push(*part),
             Outcome::Short => self.short += 1,
@@ -286,9 +282,10 @@ impl Tally {
         let shed = self.regrets.len();
         let at = |place: usize| 100.0 * self.regrets.get(place).copied().unwrap_or(0.0);
         format!(
-            "{shed} of {} shed, {} more under tighter limits alone; median {:.1} %, at most {:.1} %, over 2 %: {}",
+            "{shed} of {} shed, {} more under tighter limits alone, {} with what the plan names; median {:.1} %, at most {:.1} %, over 2 %: {}",
             shed + self.short + self.missed,
             self.missed,
+            self.mended,
             at(shed / 2),
             at(shed.saturating_sub(1)),
             self.regrets.iter().filter(|part| **part > DEARER).count(),
