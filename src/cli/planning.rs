@@ -36,7 +36,8 @@ pub(super) struct Planning {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
     /// Try every single change of the frame on the verdict's own film (a post left out or moved by a step, a cap or all
-    /// caps a step lower, hip straps left out), and take what is cheaper
+    /// caps a step lower, hip straps left out), and take what is cheaper; give it to all commands or to none, since posts
+    /// may come out an inch lower
     #[arg(long)]
     certify: bool,
     #[command(flatten)]
@@ -47,17 +48,8 @@ pub(super) struct Planning {
 }
 
 impl Planning {
-    /// Reads the boat and plans it; its frame is certified whether that was asked for or not.
-    pub fn certified(&self) -> Result<Plan, Failure> {
-        self.read_and_plan(true)
-    }
-
     /// Reads the boat and plans it.
     pub fn plan(&self) -> Result<Plan, Failure> {
-        self.read_and_plan(self.certify)
-    }
-
-    fn read_and_plan(&self, certify: bool) -> Result<Plan, Failure> {
         threads::limit(self.threads)?;
         let Source {
             name,
@@ -69,10 +61,8 @@ impl Planning {
         self.overrule(&mut boat);
         let rules = boat.rules.clone();
         let about = format!("planning {}", boat.name);
-        progress::while_working(&about, || {
-            self.planned(&boat, site.as_ref(), &rules, certify)
-        })
-        .map_err(|problems| Failure::of_file(&name, Some(text), problems))
+        progress::while_working(&about, || self.planned(&boat, site.as_ref(), &rules))
+            .map_err(|problems| Failure::of_file(&name, Some(text), problems))
     }
 
     /// The files that are read for it.
@@ -90,12 +80,11 @@ impl Planning {
         boat: &Boat,
         site: Option<&Site>,
         rules: &Rules,
-        certify: bool,
     ) -> Result<Plan, Vec<Problem>> {
         if let Some(site) = site.filter(|_| self.strengthen) {
             return strengthen(boat, site, rules);
         }
-        let plan = if certify {
+        let plan = if self.certify {
             plan_certified(boat, rules)
         } else {
             plan(boat, rules)

@@ -29,7 +29,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let plan = arguments.planning.certified()?;
+    let plan = arguments.planning.plan()?;
     let set = export::sheet_files(&plan, arguments.units, arguments.paper.into())
         .map_err(|error| Failure::plain(error.to_string(), "run `hulltent plan` for the text"))?;
     let (folder, files) = (&arguments.out, set.files);

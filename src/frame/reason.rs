@@ -209,7 +209,7 @@ impl Reason {
                 length(*to)
             ),
             Reason::Span { span, limit } => format!(
-                "a span of {} passes the limit of {}",
+                "a span of {} is longer than the limit of {}",
                 length(*span),
                 length(*limit)
             ),

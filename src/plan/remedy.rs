@@ -1,7 +1,7 @@
 //! What would mend a cover that falls short: changes that no frame can make, each tried.
 
 use super::{Plan, Shortfall, plan_alone};
-use crate::boat::{Boat, BoxKind, Footing, RidgeWish, Rules, Zone};
+use crate::boat::{Boat, BoxKind, Footing, RidgeWish, Rules, TubeKind, Zone};
 use crate::frame::{Post, Reason};
 use crate::hull::Hull;
 use crate::units::UnitSystem;
@@ -38,7 +38,7 @@ pub enum Mend {
         /// The limit, m.
         limit: f64,
     },
-    /// A thing that is taken down or off.
+    /// A thing that is taken off the boat for the winter.
     Without {
         /// Its name.
         thing: String,
@@ -217,7 +217,7 @@ fn standable(boat: &Boat, stretches: &[[f64; 2]]) -> Vec<String> {
         .collect()
 }
 
-/// Things that film touches and must not, or that the ridge does not clear.
+/// Things that film touches and must not, that the ridge does not clear, or a mast that alone carries it.
 fn touched(plan: &Plan) -> Vec<Mend> {
     let mut things: Vec<String> = Vec::new();
     for shortfall in &plan.shortfalls {
@@ -234,6 +234,15 @@ fn touched(plan: &Plan) -> Vec<Mend> {
         if named.any(|name| name == thing) && !things.contains(thing) {
             things.push(thing.clone());
         }
+    }
+    // Where the ridge lies on a mast alone, nothing lifts the film beside it.
+    if plan.frame.posts.is_empty() {
+        let mast = plan
+            .boat
+            .tubes
+            .iter()
+            .filter(|tube| tube.kind == TubeKind::Mast);
+        things.extend(mast.map(|mast| mast.name.clone()));
     }
     things
         .into_iter()
@@ -267,19 +276,20 @@ impl Remedy {
             .iter()
             .map(|post| {
                 format!(
-                    "{} at station {}",
+                    "{} over the {} at station {}",
                     units.format_length(post.cap - post.base),
+                    post.footing,
                     units.format_length(post.station)
                 )
             })
             .collect();
-        let posts = match posts.as_slice() {
+        let caps = match posts.as_slice() {
             [] => "no post at all".to_owned(),
-            [only] => format!("one post of {only}"),
-            all => format!("posts of {}", all.join(", ")),
+            [only] => format!("one cap, {only}"),
+            all => format!("caps {}", all.join(", ")),
         };
         format!(
-            "with {} it sheds, by {posts}; tried on the film",
+            "with {} it sheds, all posts set anew: {caps}; tried on the film",
             changes.join(" and ")
         )
     }
@@ -315,7 +325,7 @@ impl Remedy {
                 format!("posts allowed on the {}", things.join(" and the "))
             }
             Mend::Span { limit } => format!("a span of up to {}", length(*limit)),
-            Mend::Without { thing } => format!("the {thing} taken down"),
+            Mend::Without { thing } => format!("the {thing} taken off"),
             Mend::Twin { spacing } => format!("twin ridges {} apart", length(*spacing)),
         }
     }

@@ -113,23 +113,22 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     }
     let mut blocks = vec![Block::Points(facts)];
     blocks.extend(verdict(plan, units));
-    let mut points = vec![one_post_less(plan, units)];
-    if let Some(remedy) = &plan.remedy {
-        points.insert(
-            0,
-            Point {
-                mark: "What mends it".to_owned(),
-                text: remedy.sentence(units),
-            },
-        );
+    let point = |mark: &str, text: String| Point {
+        mark: mark.to_owned(),
+        text,
+    };
+    let points = if plan.sheds() {
+        let changes = words::certificate_sentence(plan, units);
+        vec![one_post_less(plan, units), point("Changes", changes)]
+    } else {
+        let remedy = plan.remedy.iter();
+        remedy
+            .map(|remedy| point("What mends it", remedy.sentence(units)))
+            .collect()
+    };
+    if !points.is_empty() {
+        blocks.push(Block::Points(points));
     }
-    if plan.sheds() {
-        points.push(Point {
-            mark: "Changes".to_owned(),
-            text: words::certificate_sentence(plan, units),
-        });
-    }
-    blocks.push(Block::Points(points));
     blocks
 }
 

@@ -77,7 +77,7 @@ pub(super) fn row(names: &[&str]) -> String {
 /// What is known of the frame's single changes, as one sentence.
 pub(super) fn certificate_sentence(plan: &Plan, units: UnitSystem) -> String {
     let Some(certificate) = plan.certificate else {
-        return "not certified: the single changes of this frame were not tried".to_owned();
+        return "not certified: leaving out, moving and lowering its posts one by one was not tried (`--certify` does)".to_owned();
     };
     let step = units.format_length(plan.rules.height_step);
     let found = if certificate.holds {
@@ -155,7 +155,7 @@ pub fn fewer_posts_sentence(plan: &Plan, units: UnitSystem) -> String {
     sentence.push_str(match fewer.basis {
         Basis::Spans => "; proved: no frame with so few keeps its spans within the limit",
         Basis::TriedOnFilm if without.is_empty() => {
-            "; of the frames with fewer posts that were tried on the film this comes nearest"
+            "; the best of the frames with fewer posts that were tried on the film"
         }
         Basis::TriedOnFilm => {
             "; tried on the film, as was each other pinned post: this comes nearest"
