@@ -13,11 +13,11 @@ from ezdxf.audit import Auditor
 APPLICATION = "HULLTENT"
 # Half of it is the rounding of the JSON (1e-6 m), the rest the rounding of the drawing.
 TOLERANCE_MM = 1e-3
-MILLIMETRES = 4
+MILLIMETERS = 4
 
 
 def pieces(document):
-    """Entities that carry a piece's id: id -> [(entity, millimetres beyond its drawn ends)]."""
+    """Entities that carry a piece's id: id -> [(entity, millimeters beyond its drawn ends)]."""
     found = {}
     for entity in document.modelspace():
         if entity.has_xdata(APPLICATION):
@@ -42,14 +42,14 @@ def faults(document, plan):
     """All that is wrong with the drawing, in words."""
     wrong = []
 
-    def compare(what, drawn, metres):
-        if not math.isclose(drawn, 1000.0 * metres, rel_tol=0.0, abs_tol=TOLERANCE_MM):
-            wrong.append(f"{what}: drawn {drawn} mm, planned {metres} m")
+    def compare(what, drawn, meters):
+        if not math.isclose(drawn, 1000.0 * meters, rel_tol=0.0, abs_tol=TOLERANCE_MM):
+            wrong.append(f"{what}: drawn {drawn} mm, planned {meters} m")
 
     audit: Auditor = document.audit()
     wrong += [f"audit: {entry.message}" for entry in audit.errors + audit.fixes]
-    if document.units != MILLIMETRES:
-        wrong.append(f"units are {document.units}, not millimetres")
+    if document.units != MILLIMETERS:
+        wrong.append(f"units are {document.units}, not millimeters")
     found = pieces(document)
     wanted = [piece["id"] for piece in plan["posts"] + plan["straps"]]
     for name in sorted(set(found) ^ set(wanted)):
@@ -63,14 +63,14 @@ def faults(document, plan):
     for post in plan["posts"]:
         for entity, _ in found.get(post["id"], []):
             foot, cap = corners(entity)
-            for what, drawn, metres in [
+            for what, drawn, meters in [
                 ("station", foot.x, post["station_m"]),
                 ("station of the cap", cap.x, post["station_m"]),
                 ("offset", foot.y, post["offset_m"]),
                 ("footing", foot.z, post["base_z_m"]),
                 ("cap", cap.z, post["cap_z_m"]),
             ]:
-                compare(f"{post['id']} {what}", drawn, metres)
+                compare(f"{post['id']} {what}", drawn, meters)
             if entity.dxf.layer != "POSTS":
                 wrong.append(f"{post['id']} is on layer {entity.dxf.layer}")
     for strap in plan["straps"]:
@@ -91,7 +91,7 @@ def main(drawing, record):
         plan = json.load(file)
     document = ezdxf.readfile(drawing)
     wrong = faults(document, plan)
-    # The check itself: a piece drawn a hundredth of a millimetre longer must be told.
+    # The check itself: a piece drawn a hundredth of a millimeter longer must be told.
     told = bool(wrong)
     for entries in pieces(document).values():
         entity, _ = entries[0]

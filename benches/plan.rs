@@ -21,7 +21,7 @@ use hulltent::frame::design;
 use hulltent::hull::Hull;
 use hulltent::loads::site::{SiteOptions, from_options};
 use hulltent::loads::{Case, Stage, snow_capacity, under_snow, weigh};
-use hulltent::plan::{plan, plan_alone};
+use hulltent::plan::{Sought, plan, plan_alone};
 use hulltent::season::cutting::Effort;
 use hulltent::season::{StockList, Tape, Wanted, WantedPiece, boat_file, film_plan, plan_all};
 use hulltent::sheet::{Paper, frame_plot, job_sheet, plan_sheet};
@@ -231,7 +231,9 @@ fn frames(c: &mut Criterion) {
         }
         planned += 1;
         let sheds = matches!(outcome, Outcome::Regret(_));
-        let mends = !sheds && plan(&boat, &boat.rules).is_ok_and(|plan| plan.remedy.is_some());
+        let mends = !sheds
+            && plan(&boat, &boat.rules)
+                .is_ok_and(|plan| matches!(plan.remedy, Some(Sought::Remedy(_))));
         let kept = match outcome {
             Outcome::Regret(part) => (part > DEARER).then_some("dearer"),
             Outcome::Missed => Some("missed"),

@@ -20,7 +20,7 @@ pub struct ViewRequest {
     pub units: UnitSystem,
     /// What is shown first.
     pub show: Show,
-    /// Posts, straps and pleats are labelled at first.
+    /// Posts, straps and pleats are labeled at first.
     pub labels: bool,
     /// Where it is first seen from.
     pub from: Vantage,
@@ -125,7 +125,7 @@ impl Vantage {
 /// What a picture of a cover is about.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Show {
-    /// The slope of the film, by colour.
+    /// The slope of the film, by color.
     #[default]
     Slope,
     /// The film as it looks, with its pleats.

@@ -20,7 +20,7 @@ use proptest::prelude::*;
 
 const SYSTEMS: [UnitSystem; 2] = [UnitSystem::FeetInches, UnitSystem::Metric];
 
-/// Two numbers nearer than this are the same: a nanometre, which no tape can tell.
+/// Two numbers nearer than this are the same: a nanometer, which no tape can tell.
 const CLOSE: f64 = 1e-9;
 
 fn read(written: &Written) -> Result<Boat, Problems> {

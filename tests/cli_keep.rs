@@ -115,6 +115,13 @@ fn outputs_never_replace_inputs_or_edits() {
         &["season", "jobs.csv", "--stock", "film.csv", "--out", "."],
         &["would replace the input film.csv"],
     );
+    let picture = "would be replaced, and is no PNG picture";
+    for (shot, why) in [
+        ("plan.ron", "would replace the input plan.ron"),
+        ("jobs.csv", picture),
+    ] {
+        refuses(home, &["view", "plan.ron", "--shot", shot], &[why, shot]);
+    }
     // What is no input but a person's.
     refuses(
         home,

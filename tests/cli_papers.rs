@@ -60,7 +60,7 @@ fn every_paper_of_a_crew_has_cautions() {
     for command in ["plan", "sheet"] {
         run(home, &[command, "open-runabout-18", "--out", "."]);
     }
-    let parts = ["Fuel vapour", "Carbon monoxide", "licensed"];
+    let parts = ["Fuel vapor", "Carbon monoxide", "licensed"];
     for file in ["cover.svg", "cautions.txt", "frame.dxf"] {
         has(&fs::read_to_string(home.join(file)).unwrap(), &parts);
     }

@@ -18,7 +18,7 @@ use hulltent::boat::{
 };
 use hulltent::cover::{Cover, Stretcher};
 use hulltent::frame::Frame;
-use hulltent::plan::{Mend, Plan, plan, plan_alone, plan_certified};
+use hulltent::plan::{Mend, Plan, Remedy, Sought, plan, plan_alone, plan_certified};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use rayon::prelude::*;
 use regret::{FOOT, Outcome, cost};
@@ -81,7 +81,7 @@ fn a_span_that_is_too_long_is_told() {
     let told = plan.shortfalls[0].sentence(units);
     assert!(told.contains("limit of 8'0\""), "{told}");
     assert!(plan.frame.posts.len() <= 2, "no forest of posts");
-    let remedy = plan.remedy.unwrap();
+    let remedy = found(&plan);
     let [Mend::Footing { from, to, height }] = remedy.changes.as_slice() else {
         panic!("{remedy:?}")
     };
@@ -99,6 +99,50 @@ fn a_span_that_is_too_long_is_told() {
     let mended = planned(&boat);
     assert!(mended.sheds(), "{:?}", mended.shortfalls);
     assert_eq!(mended.frame.posts.len(), remedy.posts.len());
+}
+
+fn found(plan: &Plan) -> &Remedy {
+    match &plan.remedy {
+        Some(Sought::Remedy(remedy)) => remedy,
+        other => panic!("{other:?}"),
+    }
+}
+
+/// A mast that lies too low goes on higher crutches.
+#[test]
+fn a_mast_laid_low_is_raised() {
+    let mut boat = boat("sailboat-33-mast-laid-low");
+    let plan = plan(&boat, &boat.rules).unwrap();
+    assert!(!plan.sheds());
+    let remedy = found(&plan);
+    let [Mend::Raised { thing, by }] = remedy.changes.as_slice() else {
+        panic!("{remedy:?}")
+    };
+    assert!(by[0] > 0.0 && by[0] <= 2.0 * FOOT && by[1] >= 0.0, "{by:?}");
+    let mast = boat.tubes.iter_mut().find(|tube| tube.name == *thing);
+    let mast = mast.unwrap();
+    mast.path[0][2] += by[0];
+    mast.path[1][2] += by[1];
+    let mended = planned(&boat);
+    assert!(mended.sheds(), "{:?}", mended.shortfalls);
+}
+
+/// Where nothing mends it, what was tried is told.
+#[test]
+fn remedies_tried_in_vain_are_told() {
+    let mut boat = boat("runabout-18-no-foredeck-footing");
+    // Snow slides off no film that is so steep: no frame within a hand's reach makes that.
+    boat.rules.min_slope = 60_f64.to_radians();
+    boat.rules.coarsen(2.0);
+    let plan = plan(&boat, &boat.rules).unwrap();
+    let Some(Sought::Nothing { tried }) = &plan.remedy else {
+        panic!("{:?}", plan.remedy)
+    };
+    assert!(tried.len() >= 2, "{tried:?}");
+    let told = plan.remedy.as_ref().unwrap();
+    let told = told.sentence(hulltent::units::UnitSystem::FeetInches);
+    assert!(told.contains("nothing that was tried"), "{told}");
+    assert!(told.contains("something to stand on"), "{told}");
 }
 
 /// No single change of a certified frame sheds and is cheaper: each is planned anew from the outside, pinned as a hand

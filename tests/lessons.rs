@@ -55,7 +55,7 @@ fn again(plan: &Plan, measure: Measure, snow: f64) -> f64 {
             .sum(),
         // Ten of snow to one of water.
         Measure::SnowHeld => Walker::new(mesh, plan.rules.min_slope).held(100.0 * snow, 100.0, 1.0),
-        // Between neighbouring caps, or cap and end, the lowest point under the straight line. The film rests on no box
+        // Between neighboring caps, or cap and end, the lowest point under the straight line. The film rests on no box
         // under the ridge of the lesson that asks for this.
         Measure::Sag => {
             let ridge = (0..plan.frame.straps.len())
@@ -305,7 +305,7 @@ fn both_sides_of_a_symmetric_boat_hold_alike() {
                 let y: f64 = mesh.triangle(t).iter().map(|p| p.y).sum();
                 *(if y > 0.0 { &mut port } else { &mut starboard }) += mass;
             }
-            // The mesh is symmetric but for ties; a triangle on the centreline belongs to one side.
+            // The mesh is symmetric but for ties; a triangle on the centerline belongs to one side.
             assert!(
                 (port - starboard).abs() < 0.1 * (port + starboard),
                 "{}: {port} kg to port, {starboard} kg to starboard",

@@ -499,11 +499,11 @@ fn check_csv(name: &str, plan: &Plan, units: UnitSystem) {
             !row[0].is_empty() && !row[1].is_empty() && !row[cut].is_empty(),
             "{name}: {row:?}"
         );
-        let metres = match units {
+        let meters = match units {
             UnitSystem::Metric => row[cut].parse().unwrap(),
             UnitSystem::FeetInches => hulltent::units::parse_length(&row[cut]).unwrap(),
         };
-        assert!(metres > 0.0, "{name}: {row:?}");
+        assert!(meters > 0.0, "{name}: {row:?}");
     }
 }
 

@@ -106,14 +106,14 @@ fn runabout(cell: f64) -> Boat {
 
 /// Part of the film that looks flatter than the least slope: yellow, or the red of a hatch, among those, slate and
 /// blue. Only rows between
-/// caption and legend count, which are drawn in the same colours.
+/// caption and legend count, which are drawn in the same colors.
 fn flat_part(pixels: &[[u8; 3]]) -> f64 {
     let [width, height] = SIZE;
     let (mut flat, mut film) = (0.0, 0.0);
     for y in 80..height - 100 {
         for x in 0..width {
             let [red, green, blue] = pixels[(y * width + x) as usize].map(f64::from);
-            // Pads are orange: far redder than green. Shadows are all but grey.
+            // Pads are orange: far redder than green. Shadows are all but gray.
             let yellow = red > blue + 40.0 && green > blue + 30.0 && red - green < 50.0;
             let hatch = red > 110.0 && green < 0.7 * red && blue < 0.6 * red;
             if yellow || hatch {
@@ -147,9 +147,9 @@ fn snow_parts(pixels: &[[u8; 3]]) -> [f64; 2] {
         let (mut snow, mut all) = (0.0, 0.0);
         for y in 130..height - 160 {
             for x in from + 4..from + width / 2 - 4 {
-                let colour = pixels[(y * width + x) as usize];
+                let color = pixels[(y * width + x) as usize];
                 all += 1.0;
-                if colour.iter().all(|part| *part > 205) {
+                if color.iter().all(|part| *part > 205) {
                     snow += 1.0;
                 }
             }
@@ -265,7 +265,7 @@ fn drawn(request: ViewRequest) -> Picture {
 
 #[test]
 fn pictures_look_like_those_that_were_kept() {
-    kept_pictures::check_colours();
+    kept_pictures::check_colors();
     let _machine = MACHINE.lock();
     if !can_draw() {
         return;

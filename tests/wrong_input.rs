@@ -402,6 +402,13 @@ fn no_input_takes_forever() {
         "tubes[0].path[1][1]",
         &["15 ft is out of range", "swapped"],
     );
+    // Offset after height: on a beam of 7'8" a rail 4'4" off the middle leans out as far as one may.
+    assert!(read(&rail("(\"15 ft\", \"4'3\", \"2'3\")")).is_ok());
+    check(
+        &rail("(\"15 ft\", \"4'5\", \"2'3\")"),
+        "tubes[0].path[1][1]",
+        &["4'5 is out of range", "-4'4", "swapped"],
+    );
     let zigzag: String = (0..99)
         .map(|k| {
             format!(

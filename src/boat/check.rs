@@ -31,8 +31,8 @@ impl<'a> Checker<'a> {
     }
 
     /// A length in the file's units, as one types it.
-    pub fn typed(&self, metres: f64) -> String {
-        self.units.format_typed(metres)
+    pub fn typed(&self, meters: f64) -> String {
+        self.units.format_typed(meters)
     }
 
     /// Takes the units that a length of the file is written in for those of messages.
@@ -149,7 +149,7 @@ impl<'a> Checker<'a> {
             quantity,
             units::parse_length,
             range,
-            |metres, system| system.format_typed(metres),
+            |meters, system| system.format_typed(meters),
         )
     }
 
@@ -373,7 +373,7 @@ impl<'a> Checker<'a> {
 /// The units that a length is written in: metric where it ends in a metric unit.
 fn units_of(text: &str) -> UnitSystem {
     let text = text.trim().trim_end_matches('.').to_lowercase();
-    let metric = ["m", "meter", "meters", "metre", "metres"];
+    let metric = ["m", "meter", "meters", "meter", "meters"];
     if metric.iter().any(|unit| text.ends_with(unit)) {
         UnitSystem::Metric
     } else {

@@ -18,11 +18,13 @@ mod problem;
 mod quantity;
 mod quotes;
 mod read;
+mod read_anchors;
 mod read_hull;
 mod read_rules;
 mod read_storage;
 mod read_things;
 mod read_wishes;
+mod read_zones;
 mod rules;
 mod suggest;
 mod write;
@@ -402,7 +404,7 @@ impl Zone {
     /// Whether a point of the plan lies in the rectangle, its rim included.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn contains(&self, station: f64, offset: f64) -> bool {
         station >= self.from - WITHIN
             && station <= self.to + WITHIN
@@ -410,7 +412,7 @@ impl Zone {
     }
 }
 
-/// A tape cannot tell a tenth of a millimetre: points this near a rim count as on it, m.
+/// A tape cannot tell a tenth of a millimeter: points this near a rim count as on it, m.
 const WITHIN: f64 = 1e-4;
 
 /// A place where a post may stand.
@@ -461,7 +463,7 @@ pub enum RidgeWish {
     /// Hulltent decides: single where it holds, else twin.
     #[default]
     Free,
-    /// One ridge on the centreline.
+    /// One ridge on the centerline.
     Single,
     /// Two ridges, this far apart, m.
     Twin(f64),

@@ -6,7 +6,9 @@ use super::places::Places;
 use super::problem::{Problem, Problems};
 use super::suggest::suggest;
 use super::{Boat, HeightsFrom, limits, plausible, quotes};
-use super::{read_hull, read_rules, read_storage, read_things, read_wishes};
+use super::{
+    read_anchors, read_hull, read_rules, read_storage, read_things, read_wishes, read_zones,
+};
 use ron::extensions::Extensions;
 use serde::de::DeserializeOwned;
 use serde_aux::prelude::serde_introspect;
@@ -341,9 +343,9 @@ fn interpret(
     boat.tubes = read_things::tubes(&file.tubes, check, &boat, datum);
     read_things::mast(file.mast.as_ref(), check, &mut boat, datum);
     read_things::antennas(&file.antennas, check, &mut boat);
-    boat.anchors = read_things::anchors(&file.anchors, check, &boat, datum);
-    boat.footings = read_things::footings(&file.footings, check, &boat, datum);
-    boat.no_post = read_things::zones(&file.no_post, check, &boat);
+    boat.anchors = read_anchors::anchors(&file.anchors, check, &boat, datum);
+    boat.footings = read_zones::footings(&file.footings, check, &boat, datum);
+    boat.no_post = read_zones::zones(&file.no_post, check, &boat);
     boat.door = file
         .door
         .as_ref()

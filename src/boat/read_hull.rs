@@ -239,7 +239,7 @@ fn catamaran(file: &CatamaranFile, check: &mut Checker, beam: f64, sheer: [f64; 
     }
 }
 
-/// A table of offsets: rows of station, half breadth, height, in metres, keel to sheer, with or without a
+/// A table of offsets: rows of station, half breadth, height, in meters, keel to sheer, with or without a
 /// heading line.
 fn offsets(
     file: &OffsetsFile,

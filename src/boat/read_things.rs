@@ -1,17 +1,21 @@
-//! Boxes, tubes, mast, anchors and footings from the file.
+//! Boxes, tubes, masts and antennas from the file.
 
 use super::check::Checker;
 use super::file::*;
 use super::limits;
 use super::plausible;
 use super::quantity::Quantity;
-use super::{Anchor, Boat, BoxKind, DeckBox, Footing, Piercing, Side, Tube, TubeKind, Zone};
+use super::{Boat, BoxKind, DeckBox, Piercing, Tube, TubeKind};
 
 /// Greatest height of anything over the datum, m.
 pub(super) const HIGHEST: f64 = 25.0;
 
 /// How far from the middle a tube may run, as a part of the beam; two numbers of a point swapped run farther.
 const TUBE_REACH: f64 = 0.75;
+
+/// How far a rail may lean out over the rub rail, m; 6 in. Common practice: rails stand inside it, so that docks do not bend them.
+const RAIL_LEAN: f64 = 0.1524;
+
 /// Loads that a thing may be said to bear, N.
 const BEARS: std::ops::RangeInclusive<f64> = 1.0..=1e6;
 
@@ -22,16 +26,16 @@ pub(super) fn stations(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     -OVERHANG * boat.length..=(1.0 + OVERHANG) * boat.length
 }
 
-fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+pub(super) fn on_deck(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     0.0..=boat.length
 }
 
-fn offsets(boat: &Boat) -> std::ops::RangeInclusive<f64> {
+pub(super) fn offsets(boat: &Boat) -> std::ops::RangeInclusive<f64> {
     -0.6 * boat.beam..=0.6 * boat.beam
 }
 
 /// Two stations in order; `None` and one problem where they are not.
-fn from_to(
+pub(super) fn from_to(
     check: &mut Checker,
     path: &str,
     from: &Option<Quantity>,
@@ -237,18 +241,6 @@ pub(super) const MAST_DIAMETERS: std::ops::RangeInclusive<f64> = 0.02..=0.6;
 /// Diameter of an antenna where the file has none, m; house rule.
 pub(super) const ANTENNA_DIAMETER: f64 = 0.03;
 
-/// Part of the bow's sheer height at which the bow eye sits where the file does not say; common practice.
-pub(super) const BOW_EYE: f64 = 0.55;
-
-/// Part of the beam that each of a pair of stern eyes lies off the middle where the file does not say.
-pub(super) const STERN_EYE_OFFSET: f64 = 0.3;
-
-/// Name of a samson post that the file does not name.
-pub(super) const SAMSON_POST: &str = "samson post";
-
-/// Height of a samson post over the sheer at the bow where the file does not say, m; 8 in.
-pub(super) const SAMSON_POST_RISE: f64 = 0.2032;
-
 /// The name of a mast.
 pub(super) const MAST: &str = "mast";
 
@@ -276,6 +268,10 @@ pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum:
             );
             continue;
         }
+        let reach = match file.kind {
+            TubeKind::Rail => 0.5 * boat.beam + RAIL_LEAN,
+            _ => TUBE_REACH * boat.beam,
+        };
         let mut path = Vec::new();
         let points = check.at_most(&format!("{at}.path"), &file.path, limits::MAX_POINTS);
         for (number, (station, offset, height)) in points.iter().enumerate() {
@@ -301,12 +297,7 @@ pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum:
             };
             path.push([
                 read(0, station, stations(boat), 0.0),
-                read(
-                    1,
-                    offset,
-                    -TUBE_REACH * boat.beam..=TUBE_REACH * boat.beam,
-                    0.0,
-                ),
+                read(1, offset, -reach..=reach, 0.0),
                 read(2, height, datum - 1.0..=datum + HIGHEST, datum),
             ]);
         }
@@ -404,254 +395,4 @@ pub(super) fn antennas(files: &[AntennaFile], check: &mut Checker, boat: &mut Bo
             diameter,
         });
     }
-}
-
-pub(super) fn anchors(
-    files: &[AnchorFile],
-    check: &mut Checker,
-    boat: &Boat,
-    datum: f64,
-) -> Vec<Anchor> {
-    if files.is_empty() {
-        return default_anchors(boat.length, boat.sheer[2]);
-    }
-    let below = 0.0..=1.5;
-    let mut anchors = Vec::new();
-    let files = check.at_most("anchors", files, limits::MAX_PLACES);
-    for (index, file) in files.iter().enumerate() {
-        let at = format!("anchors[{index}]");
-        anchors.push(match file {
-            AnchorFile::BowEye(file) => Anchor::BowEye {
-                height: bow_eye(check, &format!("{at}.height"), &file.height, boat, datum),
-            },
-            AnchorFile::SternEye(file) => {
-                let half = 0.5 * boat.beam;
-                let top = datum + boat.sheer[0];
-                Anchor::SternEye {
-                    height: check
-                        .length(&format!("{at}.height"), &file.height, datum..=top)
-                        .map_or(BOW_EYE * boat.sheer[0], |height| height - datum),
-                    offset: check
-                        .length(&format!("{at}.offset"), &file.offset, 0.0..=half)
-                        .unwrap_or(STERN_EYE_OFFSET * boat.beam),
-                }
-            }
-            AnchorFile::SamsonPost(file) => Anchor::SamsonPost {
-                name: file.name.clone().unwrap_or_else(|| SAMSON_POST.to_owned()),
-                station: check.required_length(
-                    &format!("{at}.station"),
-                    &file.station,
-                    on_deck(boat),
-                    1.0,
-                ),
-                offset: check
-                    .length(&format!("{at}.offset"), &file.offset, offsets(boat))
-                    .unwrap_or(0.0),
-                height: check
-                    .length(
-                        &format!("{at}.height"),
-                        &file.height,
-                        datum..=datum + HIGHEST,
-                    )
-                    .map_or(boat.sheer[2] + SAMSON_POST_RISE, |height| height - datum),
-            },
-            AnchorFile::Cleat(file) => Anchor::Cleat {
-                name: file.name.clone().unwrap_or_else(|| "cleat".to_owned()),
-                station: check.required_length(
-                    &format!("{at}.station"),
-                    &file.station,
-                    on_deck(boat),
-                    1.0,
-                ),
-                side: file.side,
-                below_sheer: check
-                    .length(
-                        &format!("{at}.below_sheer"),
-                        &file.below_sheer,
-                        below.clone(),
-                    )
-                    .unwrap_or(0.0),
-            },
-            AnchorFile::Rail(file) => {
-                let (from, to) =
-                    from_to(check, &at, &file.from, &file.to, on_deck(boat)).unwrap_or((0.0, 1.0));
-                Anchor::Rail {
-                    name: file.name.clone().unwrap_or_else(|| "rail".to_owned()),
-                    from,
-                    to,
-                    side: file.side,
-                    below_sheer: check
-                        .length(
-                            &format!("{at}.below_sheer"),
-                            &file.below_sheer,
-                            below.clone(),
-                        )
-                        .unwrap_or(0.0),
-                }
-            }
-        });
-    }
-    if !anchors
-        .iter()
-        .any(|anchor| matches!(anchor, Anchor::Cleat { .. } | Anchor::Rail { .. }))
-    {
-        check.problem(
-            "anchors",
-            "no anchor for a side strap",
-            "add the cleats or rails that a strap can be tied to, as Cleat(station: \"2 ft\") or Rail(from: \"1 ft\", to: \"17 ft\")",
-        );
-    }
-    anchors
-}
-
-/// Height of the bow eye, m; it sits in the stem, under the sheer.
-fn bow_eye(
-    check: &mut Checker,
-    path: &str,
-    height: &Option<Quantity>,
-    boat: &Boat,
-    datum: f64,
-) -> f64 {
-    let default = BOW_EYE * boat.sheer[2];
-    let Some(height) = check.length(path, height, datum..=datum + 6.0) else {
-        return default;
-    };
-    if height - datum > boat.sheer[2] + TAPE {
-        let what = format!(
-            "the bow eye lies {} above the bow's sheer",
-            check.typed(height - datum - boat.sheer[2])
-        );
-        check.problem(
-            path,
-            what,
-            "the eye sits in the stem under the sheer: check its height and sheer.bow, and that both are measured from \
-             one level; a strong point on deck is a Cleat",
-        );
-        return default;
-    }
-    height - datum
-}
-
-/// Error of a tape, m.
-const TAPE: f64 = 0.03;
-
-/// A bow eye and three pairs of cleats; common practice on small boats.
-pub(super) fn default_anchors(length: f64, bow: f64) -> Vec<Anchor> {
-    let cleat = |name: &str, part: f64| Anchor::Cleat {
-        name: name.to_owned(),
-        station: part * length,
-        side: Side::Both,
-        below_sheer: 0.0,
-    };
-    vec![
-        Anchor::BowEye {
-            height: BOW_EYE * bow,
-        },
-        cleat("stern cleat", 0.02),
-        cleat("midship cleat", 0.45),
-        cleat("bow cleat", 0.88),
-    ]
-}
-
-/// Part of the beam that a footing or a zone is wide where the file has no width.
-pub(super) const ZONE_WIDTH: f64 = 0.5;
-
-/// The sole from near the transom to the foredeck; common practice on small open boats.
-pub(super) fn default_footing(length: f64, beam: f64, sole: f64) -> Footing {
-    Footing {
-        zone: Zone {
-            name: "sole".to_owned(),
-            from: 0.06 * length,
-            to: 0.75 * length,
-            width: ZONE_WIDTH * beam,
-            offset: 0.0,
-        },
-        height: sole,
-    }
-}
-
-pub(super) fn footings(
-    files: &[FootingFile],
-    check: &mut Checker,
-    boat: &Boat,
-    datum: f64,
-) -> Vec<Footing> {
-    if files.is_empty() {
-        return vec![default_footing(boat.length, boat.beam, boat.sole)];
-    }
-    let mut footings = Vec::new();
-    for (index, file) in files.iter().enumerate() {
-        let at = format!("footings[{index}]");
-        let zone = zone(
-            check,
-            &at,
-            boat,
-            &file.name,
-            &file.from,
-            &file.to,
-            &file.width,
-            &file.offset,
-            "sole",
-        );
-        let height = check
-            .length(
-                &format!("{at}.height"),
-                &file.height,
-                datum - 0.5..=datum + HIGHEST,
-            )
-            .map_or(boat.sole, |height| height - datum);
-        let Some(zone) = zone else { continue };
-        let footing = Footing { zone, height };
-        plausible::footing(check, &at, boat, &footing, file.width.is_some());
-        footings.push(footing);
-    }
-    footings
-}
-
-pub(super) fn zones(files: &[ZoneFile], check: &mut Checker, boat: &Boat) -> Vec<Zone> {
-    check
-        .at_most("no_post", files, limits::MAX_PLACES)
-        .iter()
-        .enumerate()
-        .filter_map(|(index, file)| {
-            let at = format!("no_post[{index}]");
-            zone(
-                check,
-                &at,
-                boat,
-                &file.name,
-                &file.from,
-                &file.to,
-                &file.width,
-                &file.offset,
-                "no post",
-            )
-        })
-        .collect()
-}
-
-#[allow(clippy::too_many_arguments)] // the fields of two kinds of zones, used nowhere else
-fn zone(
-    check: &mut Checker,
-    at: &str,
-    boat: &Boat,
-    name: &Option<String>,
-    from: &Option<Quantity>,
-    to: &Option<Quantity>,
-    width: &Option<Quantity>,
-    offset: &Option<Quantity>,
-    default_name: &str,
-) -> Option<Zone> {
-    let (from, to) = from_to(check, at, from, to, on_deck(boat))?;
-    Some(Zone {
-        name: name.clone().unwrap_or_else(|| default_name.to_owned()),
-        from,
-        to,
-        width: check
-            .length(&format!("{at}.width"), width, 0.02..=1.2 * boat.beam)
-            .unwrap_or(ZONE_WIDTH * boat.beam),
-        offset: check
-            .length(&format!("{at}.offset"), offset, offsets(boat))
-            .unwrap_or(0.0),
-    })
 }

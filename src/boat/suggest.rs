@@ -65,7 +65,7 @@ mod tests {
         check("transom_deadrize", Some("transom_deadrise"));
         check("transomdedrise", Some("transom_deadrise"));
         check("entry_dedrise", Some("entry_deadrise"));
-        check("colour", None);
+        check("color", None);
         check("y", None);
         check("", None);
         check("bow", None); // nothing else is near

@@ -28,7 +28,7 @@ pub const HEADING: &str =
 
 /// Writes a boat as a boat file that [`read`] turns into the same boat. Heights are those over the keel. What
 /// reading would fill in by itself is left out. Dimensions are written as people write them where that reads back to the
-/// very number or within a nanometre of it (heights that were taken from the ground are off by a rounding), else
+/// very number or within a nanometer of it (heights that were taken from the ground are off by a rounding), else
 /// with all their digits. The same boat gives the same bytes, and so does the boat that is read from them.
 ///
 /// A boat that breaks a rule of [`read`] is written all the same; see [`revise`]. Anchors and footings that are
@@ -108,12 +108,12 @@ pub(super) struct Pen {
 }
 
 impl Pen {
-    pub fn length(&self, metres: f64) -> Node {
-        self.quantity(Kind::Length, metres)
+    pub fn length(&self, meters: f64) -> Node {
+        self.quantity(Kind::Length, meters)
     }
 
-    pub fn area(&self, square_metres: f64) -> Node {
-        self.quantity(Kind::Area, square_metres)
+    pub fn area(&self, square_meters: f64) -> Node {
+        self.quantity(Kind::Area, square_meters)
     }
 
     pub fn force(&self, newtons: f64) -> Node {
@@ -129,8 +129,8 @@ impl Pen {
     }
 
     /// The length that reading will find, m.
-    pub fn read_back(&self, metres: f64) -> f64 {
-        Kind::Length.read_back(metres, self.units)
+    pub fn read_back(&self, meters: f64) -> f64 {
+        Kind::Length.read_back(meters, self.units)
     }
 
     /// Whether reading would find the default, if it were left out, for what it would find for the value. The default

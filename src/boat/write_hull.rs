@@ -9,7 +9,7 @@ use super::{Boat, HullForm, MonoForm, OffsetSection, Section};
 /// The name of a table of offsets that has none.
 const TABLE: &str = "offsets.csv";
 
-/// Two parts of the beam nearer than this are one: a part of a nanometre on the widest boat.
+/// Two parts of the beam nearer than this are one: a part of a nanometer on the widest boat.
 const SAME_PART: f64 = 1e-12;
 
 /// The `hull` of the file; `None` for the shape that a file without one has.

@@ -5,7 +5,7 @@
 //! the other units; where that fails too, all the digits that the number has.
 
 use crate::units::{
-    self, METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, UnitError, UnitSystem,
+    self, METERS_PER_FOOT, METERS_PER_INCH, NEWTONS_PER_POUND, UnitError, UnitSystem,
 };
 
 /// Kinds of quantities in a boat file.
@@ -64,7 +64,7 @@ impl Kind {
     /// Texts that may do: in the units that are asked for, and in the others.
     fn candidates(self, value: f64, units: UnitSystem) -> [Vec<String>; 2] {
         let (imperial, metric) = match self {
-            Kind::Length => (feet(value), metres(value)),
+            Kind::Length => (feet(value), meters(value)),
             Kind::Angle => {
                 let degrees = decimals(value.to_degrees(), 0..=6, " deg");
                 let both = [degrees, decimals(value, 0..=6, " rad")].concat();
@@ -76,7 +76,7 @@ impl Kind {
             ),
             Kind::Tension => (
                 decimals(
-                    value / NEWTONS_PER_POUND * METRES_PER_INCH,
+                    value / NEWTONS_PER_POUND * METERS_PER_INCH,
                     0..=3,
                     " lbf/in",
                 ),
@@ -84,15 +84,15 @@ impl Kind {
             ),
             Kind::Pressure => (
                 decimals(
-                    value / NEWTONS_PER_POUND * METRES_PER_INCH * METRES_PER_INCH,
+                    value / NEWTONS_PER_POUND * METERS_PER_INCH * METERS_PER_INCH,
                     0..=3,
                     " psi",
                 ),
                 decimals(value / 1000.0, 0..=3, " kPa"),
             ),
             Kind::Area => {
-                let square_inches = value / (METRES_PER_INCH * METRES_PER_INCH);
-                let square_feet = value / (METRES_PER_FOOT * METRES_PER_FOOT);
+                let square_inches = value / (METERS_PER_INCH * METERS_PER_INCH);
+                let square_feet = value / (METERS_PER_FOOT * METERS_PER_FOOT);
                 (
                     [
                         decimals(square_feet, 0..=2, " sq ft"),
@@ -154,14 +154,14 @@ const ROUNDING: f64 = 1e-3;
 /// A length as a text whose quotient by another length is the very fraction, where there is one.
 ///
 /// # Units
-/// `whole` in metres.
+/// `whole` in meters.
 pub(super) fn part_text(fraction: f64, whole: f64, units: UnitSystem) -> String {
     let value = fraction * whole;
     let [own, other] = Kind::Length.candidates(value, units);
     let read = |text: &String| Kind::Length.parse(text).unwrap_or(f64::NAN);
     let exact = |text: &&String| read(text) / whole == fraction;
     let close = |text: &&String| (read(text) - value).abs() <= Kind::Length.close();
-    // The product is rounded, so that the quotient may be a neighbour of the fraction.
+    // The product is rounded, so that the quotient may be a neighbor of the fraction.
     let digits = [value, value.next_up(), value.next_down()].map(|value| format!("{value} m"));
     own.iter()
         .find(exact)
@@ -184,7 +184,7 @@ const THIN: f64 = 0.02;
 
 fn feet(value: f64) -> Vec<String> {
     let sign = if value < 0.0 { "-" } else { "" };
-    let inches = value.abs() / METRES_PER_INCH;
+    let inches = value.abs() / METERS_PER_INCH;
     let mut texts = Vec::new();
     if inches.is_nan() || inches >= LONGEST {
         return texts;
@@ -197,7 +197,7 @@ fn feet(value: f64) -> Vec<String> {
         parts *= 2;
     }
     if inches < THIN {
-        texts.extend(decimals(1000.0 * value / METRES_PER_INCH, 0..=3, " mil"));
+        texts.extend(decimals(1000.0 * value / METERS_PER_INCH, 0..=3, " mil"));
         return texts;
     }
     let whole = (inches / 12.0).floor();
@@ -208,8 +208,8 @@ fn feet(value: f64) -> Vec<String> {
             texts.push(format!("{sign}{whole:.0}'{rest}"));
         }
     }
-    texts.extend(decimals(value / METRES_PER_INCH, 0..=3, " in"));
-    texts.extend(decimals(value / METRES_PER_FOOT, 1..=2, " ft"));
+    texts.extend(decimals(value / METERS_PER_INCH, 0..=3, " in"));
+    texts.extend(decimals(value / METERS_PER_FOOT, 1..=2, " ft"));
     texts
 }
 
@@ -227,17 +227,17 @@ fn tape(steps: u64, parts: u64) -> String {
     }
 }
 
-/// Under this length millimetres are written, m.
+/// Under this length millimeters are written, m.
 const SMALL: f64 = 0.1;
 
-fn metres(value: f64) -> Vec<String> {
-    let millimetres = decimals(1000.0 * value, 0..=4, " mm");
-    let metres = decimals(value, 0..=7, " m");
-    let centimetres = decimals(100.0 * value, 0..=2, " cm");
+fn meters(value: f64) -> Vec<String> {
+    let millimeters = decimals(1000.0 * value, 0..=4, " mm");
+    let meters = decimals(value, 0..=7, " m");
+    let centimeters = decimals(100.0 * value, 0..=2, " cm");
     if value.abs() < SMALL && value != 0.0 {
-        [millimetres, metres, centimetres].concat()
+        [millimeters, meters, centimeters].concat()
     } else {
-        [metres, millimetres, centimetres].concat()
+        [meters, millimeters, centimeters].concat()
     }
 }
 
@@ -314,12 +314,12 @@ mod tests {
 
     proptest! {
         #[test]
-        fn any_length_is_read_back(metres in -60.0..60.0_f64, metric: bool) {
+        fn any_length_is_read_back(meters in -60.0..60.0_f64, metric: bool) {
             let units = if metric { Metric } else { FeetInches };
-            let back = Kind::Length.read_back(metres, units);
-            prop_assert!((back - metres).abs() <= Kind::Length.close());
+            let back = Kind::Length.read_back(meters, units);
+            prop_assert!((back - meters).abs() <= Kind::Length.close());
             // What was read back is written the same.
-            prop_assert_eq!(Kind::Length.text(back, units), Kind::Length.text(metres, units));
+            prop_assert_eq!(Kind::Length.text(back, units), Kind::Length.text(meters, units));
         }
 
         #[test]
@@ -327,11 +327,11 @@ mod tests {
             let units = if metric { Metric } else { FeetInches };
             let inches = f64::from(sixteenths.abs()) / 16.0;
             let feet = (inches / 12.0).floor();
-            let metres = feet * METRES_PER_FOOT + (inches - 12.0 * feet) * METRES_PER_INCH;
-            let metres = if sixteenths < 0 { -metres } else { metres };
-            let back = Kind::Length.read_back(metres, FeetInches);
-            prop_assert_eq!(back, metres);
-            prop_assert!((Kind::Length.read_back(metres, units) - metres).abs() <= 1e-9);
+            let meters = feet * METERS_PER_FOOT + (inches - 12.0 * feet) * METERS_PER_INCH;
+            let meters = if sixteenths < 0 { -meters } else { meters };
+            let back = Kind::Length.read_back(meters, FeetInches);
+            prop_assert_eq!(back, meters);
+            prop_assert!((Kind::Length.read_back(meters, units) - meters).abs() <= 1e-9);
         }
 
         #[test]

@@ -1,10 +1,13 @@
 //! Boxes, tubes, masts, antennas, anchors and footings of a boat, as a file has them.
 
-use super::read_things::{
-    ANTENNA_DIAMETER, BOW_EYE, MAST, MAST_DIAMETER, MAST_DIAMETERS, SAMSON_POST, SAMSON_POST_RISE,
-    STERN_EYE_OFFSET, ZONE_WIDTH, box_base, default_anchors, default_footing, kind_defaults,
-    kind_name, tube_diameter,
+use super::read_anchors::{
+    BOW_EYE, SAMSON_POST, SAMSON_POST_RISE, STERN_EYE_OFFSET, default_anchors,
 };
+use super::read_things::{
+    ANTENNA_DIAMETER, MAST, MAST_DIAMETER, MAST_DIAMETERS, box_base, kind_defaults, kind_name,
+    tube_diameter,
+};
+use super::read_zones::{ZONE_WIDTH, default_footing};
 use super::write::{Fields, Pen};
 use super::write_layout::Node;
 use super::write_text::Kind::{Angle, Length};

@@ -162,7 +162,7 @@ fn unwritten(error: ExportError) -> Failure {
 }
 
 fn unpriced(error: &Unpriced, units: UnitSystem) -> Failure {
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let hint = match error {
         Unpriced::NoRoll { width, widest } => format!(
             "one sheet must be {} wide, the widest roll is {}: add a wider one to film.rolls",

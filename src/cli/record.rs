@@ -136,11 +136,11 @@ fn height(text: &str) -> Result<(String, f64), String> {
     let (post, height) = text
         .split_once('=')
         .ok_or("write the post and its height, as P1=1.28m")?;
-    let metres = parse_length(height).map_err(|error| format!("{error}; {}", error.hint()))?;
-    if !(0.05..=12.0).contains(&metres) {
+    let meters = parse_length(height).map_err(|error| format!("{error}; {}", error.hint()))?;
+    if !(0.05..=12.0).contains(&meters) {
         return Err("a height must lie between 2 in and 39 ft".to_owned());
     }
-    Ok((post.trim().to_uppercase(), metres))
+    Ok((post.trim().to_uppercase(), meters))
 }
 
 /// A step with its hours.
@@ -170,7 +170,7 @@ mod tests {
     #[test]
     fn what_is_recorded_is_read() {
         assert_eq!(height("p1=1.28 m"), Ok(("P1".to_owned(), 1.28)));
-        assert!(height("P1=4'2\"").is_ok_and(|(_, metres)| (metres - 1.27).abs() < 1e-9));
+        assert!(height("P1=4'2\"").is_ok_and(|(_, meters)| (meters - 1.27).abs() < 1e-9));
         assert_eq!(hours("Frame=2.5"), Ok((Step::Frame, 2.5)));
         for (text, part) in [
             ("P1", "as P1=1.28m"),

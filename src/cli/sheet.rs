@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// Write sheet.pdf, its pages as sheet-1.svg, sheet-2.svg and so on, sheet.html (for a phone) and
-    /// frame.dxf (in millimetres) into this folder; it is made if need be. Pages that an earlier, longer
+    /// frame.dxf (in millimeters) into this folder; it is made if need be. Pages that an earlier, longer
     /// sheet left there are removed
     #[arg(long, value_name = "DIR")]
     out: PathBuf,

@@ -1,7 +1,7 @@
 //! Values of options: parsed with their units, held to what makes sense.
 
 use crate::sheet::Paper;
-use crate::units::{METRES_PER_FOOT, UnitError, UnitSystem, parse_angle, parse_length};
+use crate::units::{METERS_PER_FOOT, UnitError, UnitSystem, parse_angle, parse_length};
 use clap::ValueEnum;
 use std::ops::RangeInclusive;
 
@@ -26,12 +26,12 @@ fn within(
 }
 
 fn length(text: &str, range: RangeInclusive<f64>) -> Result<f64, String> {
-    let metres = told(parse_length(text))?;
-    within(metres, &range, |metres| {
+    let meters = told(parse_length(text))?;
+    within(meters, &range, |meters| {
         format!(
             "{} ({})",
-            UnitSystem::FeetInches.format_length(metres),
-            UnitSystem::Metric.format_length(metres)
+            UnitSystem::FeetInches.format_length(meters),
+            UnitSystem::Metric.format_length(meters)
         )
     })
 }
@@ -58,7 +58,7 @@ pub(super) fn max_span(text: &str) -> Result<f64, String> {
 
 /// Greatest height of a post, m.
 pub(super) fn max_post(text: &str) -> Result<f64, String> {
-    length(text, METRES_PER_FOOT..=8.0)
+    length(text, METERS_PER_FOOT..=8.0)
 }
 
 /// Size of a cell, m.

@@ -5,6 +5,7 @@ use super::siting::Siting;
 use super::source::read_boat;
 use super::{Outcome, talk, values};
 use crate::boat::suggest;
+use crate::disk;
 use crate::lesson::names;
 use crate::loads::{Case, Site};
 use crate::units::UnitSystem;
@@ -134,6 +135,11 @@ pub(super) fn run(
     let file = Path::new(&arguments.boat);
     let site = arguments.siting.site()?;
     check_case(arguments.load, site.as_ref())?;
+    if let Some(shot) = &arguments.shot {
+        let boat = file.is_file().then(|| file.to_owned());
+        let inputs: Vec<PathBuf> = boat.into_iter().chain(arguments.siting.input()).collect();
+        disk::check_picture(shot, &inputs)?;
+    }
     let request = ViewRequest {
         boat: source.boat,
         source: source.name,

@@ -34,7 +34,7 @@ pub struct StrapShape {
     pub nodes: Vec<u32>,
     /// Length between its ends over the film's support, m.
     pub length: f64,
-    /// Greatest sag under the straight line between neighbouring supports, m.
+    /// Greatest sag under the straight line between neighboring supports, m.
     pub sag: f64,
 }
 
@@ -47,6 +47,8 @@ pub struct Contact {
     pub at: Point3<f64>,
     /// Force of film and straps on it, N.
     pub force: f64,
+    /// The most that the thing bears over a foot of length about a point of the contact, N.
+    pub over_a_foot: f64,
 }
 
 /// The taut film over a frame.
@@ -120,7 +122,7 @@ impl Cover {
     /// ruled strip itself.
     ///
     /// # Units
-    /// `rows` as (part of one, metres).
+    /// `rows` as (part of one, meters).
     pub fn skirt(&self, rows: &[(f64, f64)]) -> Mesh {
         let tops = self
             .edge
@@ -155,7 +157,7 @@ impl Cover {
     /// Area of the patches larger than what is tolerated, m2.
     ///
     /// # Units
-    /// Square metres.
+    /// Square meters.
     pub fn holding_over(&self, tolerance: f64) -> f64 {
         self.patches
             .iter()

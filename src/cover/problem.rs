@@ -6,7 +6,7 @@ use crate::boat::Rules;
 use crate::frame::Frame;
 use crate::geom::mesh::Mesh;
 use crate::geom::sample::HeightField;
-use crate::geom::surface::edge_neighbours;
+use crate::geom::surface::edge_neighbors;
 use crate::geom::triangulate::{Disc, Line, PlanMesh, Region, triangulate};
 use crate::hull::Hull;
 use crate::num::bounded::{Energy, Minimum, Newton};
@@ -33,7 +33,7 @@ pub(super) struct Problem {
     /// The edge line's points as meshed, and the node of each.
     pub edge: Vec<Point3<f64>>,
     skirt: OnceCell<Skirt>,
-    neighbours: OnceCell<Vec<[Option<u32>; 3]>>,
+    neighbors: OnceCell<Vec<[Option<u32>; 3]>>,
     crests: Vec<Crest>,
     film: TautFilm,
     newton: Newton,
@@ -84,7 +84,7 @@ impl Problem {
             .posts
             .iter()
             .map(|post| Disc {
-                centre: post.top().xy(),
+                center: post.top().xy(),
                 radius: 0.5 * rules.cap_diameter,
             })
             .collect();
@@ -93,7 +93,7 @@ impl Problem {
             .iter()
             .flat_map(|strap| [strap.plan.first(), strap.plan.last()])
             .flatten()
-            .filter(|end| !discs.iter().any(|disc| disc.centre == **end))
+            .filter(|end| !discs.iter().any(|disc| disc.center == **end))
             .map(|end| hull.edge.nearest(*end))
             .collect::<Vec<_>>();
         let edge = hull.edge.resample(cell, &strap_ends);
@@ -177,7 +177,7 @@ impl Problem {
             fixed,
             edge,
             skirt: OnceCell::new(),
-            neighbours: OnceCell::new(),
+            neighbors: OnceCell::new(),
             crests: Vec::new(),
             film,
             newton: Newton::default(),
@@ -284,9 +284,9 @@ impl Problem {
     }
 
     /// The triangles next to each, whatever the film's heights.
-    pub fn neighbours(&self) -> &[[Option<u32>; 3]] {
-        self.neighbours
-            .get_or_init(|| edge_neighbours(&self.mesh(&self.start)))
+    pub fn neighbors(&self) -> &[[Option<u32>; 3]] {
+        self.neighbors
+            .get_or_init(|| edge_neighbors(&self.mesh(&self.start)))
     }
 
     /// Lays the things under the nodes.

@@ -65,7 +65,7 @@ pub(super) fn in_rows(ends: &[[Point3<f64>; 2]], rows: &[(f64, f64)]) -> Mesh {
     skirt
 }
 
-/// Neighbours on the edge nearer than this give no way along it, m.
+/// Neighbors on the edge nearer than this give no way along it, m.
 const NO_WAY: f64 = 1e-9;
 
 /// The closed strip between two lines of as many nodes, the upper one counter-clockwise from above: triangles

@@ -8,7 +8,9 @@ use crate::geom::mesh::Mesh;
 use crate::geom::surface::{area, drains_everywhere, patches, plan_area, ponds, slope};
 use crate::hull::Hull;
 use crate::num::bounded::Minimum;
+use crate::units::METERS_PER_FOOT;
 use nalgebra::{Point3, Vector3};
+use std::collections::BTreeMap;
 
 pub(super) fn read(
     hull: &Hull,
@@ -20,9 +22,9 @@ pub(super) fn read(
     let mesh = problem.mesh(&minimum.z);
     let count = mesh.triangles.len();
     let slopes: Vec<f64> = (0..count).map(|t| slope(&mesh, t)).collect();
-    let neighbours = problem.neighbours();
-    let mut means = MeanSlopes::new(problem, &mesh, &slopes, neighbours);
-    let mut holding = patches(&mesh, neighbours, |t| {
+    let neighbors = problem.neighbors();
+    let mut means = MeanSlopes::new(problem, &mesh, &slopes, neighbors);
+    let mut holding = patches(&mesh, neighbors, |t| {
         slopes.get(t).is_some_and(|slope| *slope < rules.min_slope)
     });
     for patch in &mut holding {
@@ -91,7 +93,7 @@ const FLATTEST: usize = 64;
 struct MeanSlopes<'a> {
     mesh: &'a Mesh,
     slopes: &'a [f64],
-    neighbours: &'a [[Option<u32>; 3]],
+    neighbors: &'a [[Option<u32>; 3]],
     /// Whether a triangle lies on a cap, whose top is flat by nature.
     on_cap: Vec<bool>,
     /// Middle of each triangle.
@@ -105,7 +107,7 @@ impl<'a> MeanSlopes<'a> {
         problem: &Problem,
         mesh: &'a Mesh,
         slopes: &'a [f64],
-        neighbours: &'a [[Option<u32>; 3]],
+        neighbors: &'a [[Option<u32>; 3]],
     ) -> MeanSlopes<'a> {
         let on_cap =
             |node: &u32| matches!(problem.under.get(*node as usize), Some(Some(Rest::Cap(_))));
@@ -122,7 +124,7 @@ impl<'a> MeanSlopes<'a> {
             known: vec![None; mesh.triangles.len()],
             mesh,
             slopes,
-            neighbours,
+            neighbors,
         }
     }
 
@@ -142,7 +144,7 @@ impl<'a> MeanSlopes<'a> {
                 sum += self.slopes[u] * piece;
                 whole += piece;
             }
-            for v in self.neighbours[u].into_iter().flatten() {
+            for v in self.neighbors[u].into_iter().flatten() {
                 let v = v as usize;
                 let near = (self.middles[v].xy() - middle).norm() <= 0.5 * HAND_BREADTH;
                 if near && !seen.contains(&v) {
@@ -216,26 +218,39 @@ fn rests(
             }
         }
     }
-    let mut contacts: std::collections::BTreeMap<usize, (usize, f64, Vector3<f64>)> =
-        std::collections::BTreeMap::new();
-    for (node, thing) in thing_of.iter().enumerate() {
-        if let Some(thing) = thing {
-            let force = minimum.gradient[node];
-            let entry =
-                contacts
-                    .entry(root(&mut group, node))
-                    .or_insert((*thing, 0.0, Vector3::zeros()));
-            entry.1 += force;
-            entry.2 += mesh.vertices[node].coords * force;
-        }
+    let bearing: Vec<(usize, usize)> = thing_of
+        .iter()
+        .enumerate()
+        .filter_map(|(node, thing)| Some((node, (*thing)?)))
+        .filter(|(node, _)| minimum.gradient[*node] > 0.0)
+        .collect();
+    let mut nodes_of: BTreeMap<usize, (usize, Vec<usize>)> = BTreeMap::new();
+    for (node, thing) in &bearing {
+        let contact = nodes_of.entry(root(&mut group, *node));
+        contact.or_insert((*thing, Vec::new())).1.push(*node);
     }
-    let mut contacts: Vec<Contact> = contacts
+    let force = |nodes: &[usize]| -> f64 { nodes.iter().map(|n| minimum.gradient[*n]).sum() };
+    let about = |node: usize, thing: usize| -> f64 {
+        let near = |other: usize| {
+            (mesh.vertices[other] - mesh.vertices[node]).norm() <= 0.5 * METERS_PER_FOOT
+        };
+        let nodes = bearing.iter().filter(|(n, on)| *on == thing && near(*n));
+        nodes.map(|(n, _)| minimum.gradient[*n]).sum()
+    };
+    let mut contacts: Vec<Contact> = nodes_of
         .into_values()
-        .filter(|(_, force, _)| *force > 0.0)
-        .map(|(thing, force, moment)| Contact {
-            thing,
-            at: Point3::from(moment / force),
-            force,
+        .map(|(thing, nodes)| {
+            let force = force(&nodes);
+            let moment: Vector3<f64> = nodes
+                .iter()
+                .map(|n| mesh.vertices[*n].coords * minimum.gradient[*n])
+                .sum();
+            Contact {
+                thing,
+                at: Point3::from(moment / force),
+                force,
+                over_a_foot: nodes.iter().map(|n| about(*n, thing)).fold(0.0, f64::max),
+            }
         })
         .collect();
     contacts.sort_by(|a, b| b.force.total_cmp(&a.force));
@@ -274,7 +289,7 @@ fn straps(frame: &Frame, problem: &Problem, minimum: &Minimum, mesh: &Mesh) -> V
         .collect()
 }
 
-/// Greatest height of the chords between neighbouring supports (ends and held nodes) over the strap, m.
+/// Greatest height of the chords between neighboring supports (ends and held nodes) over the strap, m.
 fn sag(points: &[Point3<f64>], nodes: &[u32], minimum: &Minimum) -> f64 {
     let mut sag = 0.0f64;
     let mut from = 0;

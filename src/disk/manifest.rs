@@ -78,6 +78,28 @@ fn checksum(bytes: &[u8]) -> u64 {
 /// An output that is to be written: its name, and its bytes where they are known already.
 pub(super) type Wanted<'a> = (&'a str, Option<&'a [u8]>);
 
+/// What to do about a file that is in the way.
+const HINT: &str =
+    "write into another folder (--out DIR), or move the file away first; nothing was written";
+
+/// Looks whether an output would take the place of an input of the run.
+///
+/// # Errors
+/// It would.
+pub(super) fn check_input(output: &Path, inputs: &[PathBuf]) -> Result<(), Fault> {
+    let Some(input) = inputs.iter().find(|input| is_same_file(input, output)) else {
+        return Ok(());
+    };
+    Err(Fault::new(
+        format!(
+            "the output {} would replace the input {}",
+            output.display(),
+            input.display()
+        ),
+        HINT,
+    ))
+}
+
 /// Looks whether outputs may be written into a folder: none may take the place of an input of the run, nor of a file that
 /// hulltent did not write or that was edited since.
 ///
@@ -88,8 +110,6 @@ pub(super) fn check<'a>(
     outputs: impl IntoIterator<Item = Wanted<'a>>,
     inputs: &[PathBuf],
 ) -> Result<(), Fault> {
-    const HINT: &str =
-        "write into another folder (--out DIR), or move the file away first; nothing was written";
     let manifest = Manifest::read(folder);
     let mut foreign = Vec::new();
     for (name, bytes) in outputs {
@@ -98,16 +118,7 @@ pub(super) fn check<'a>(
         if path.is_dir() || path.symlink_metadata().is_err() {
             continue;
         }
-        if let Some(input) = inputs.iter().find(|input| is_same_file(input, &path)) {
-            return Err(Fault::new(
-                format!(
-                    "the output {} would replace the input {}",
-                    path.display(),
-                    input.display()
-                ),
-                HINT,
-            ));
-        }
+        check_input(&path, inputs)?;
         let there = fs::read(&path).ok();
         let is_own = there.is_some_and(|there| {
             manifest.has(name, &there) || bytes.is_some_and(|bytes| bytes == there)

@@ -11,8 +11,8 @@ mod write;
 pub use held::{Held, Left, left_behind};
 pub use read::{Source, Unread, below, bytes_of, read_bytes, read_file, read_preset, read_text};
 pub use write::{
-    Bytes, check_outputs, claim, clear_parts, make_folder, remove_from, write_all, write_file,
-    write_new,
+    Bytes, check_outputs, check_picture, claim, clear_parts, make_folder, remove_from, write_all,
+    write_file, write_new,
 };
 
 /// What the machine refused, and what to do about it.

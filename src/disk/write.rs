@@ -57,6 +57,29 @@ pub fn check_outputs<'a>(
     manifest::check(folder, names.into_iter().map(|name| (name, None)), inputs)
 }
 
+/// Looks whether a picture may be written under a name: in place of a PNG picture or of nothing.
+///
+/// # Errors
+/// It would take the place of an input of the run, or of a file that is no PNG picture.
+pub fn check_picture(path: &Path, inputs: &[PathBuf]) -> Result<(), Fault> {
+    // Source: W3C, "Portable Network Graphics (PNG) Specification", 5.2, the signature (quoted).
+    const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
+    let Ok(there) = fs::read(path) else {
+        return Ok(());
+    };
+    manifest::check_input(path, inputs)?;
+    if there.starts_with(SIGNATURE) {
+        return Ok(());
+    }
+    Err(Fault::new(
+        format!(
+            "{} would be replaced, and is no PNG picture",
+            path.display()
+        ),
+        "give the picture another name; nothing was written",
+    ))
+}
+
 /// Makes a folder this run's own until what is returned is dropped or the process ends. `None` where the machine cannot
 /// lock folders.
 ///

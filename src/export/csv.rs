@@ -35,7 +35,7 @@ struct Row<'a> {
 }
 
 /// The dimensioned list with a row of headings. Lengths are in feet and inches to the nearest 1/4 in, as
-/// the crew cuts, or in metres as plain numbers; the headings say which. Cells that do not apply are empty.
+/// the crew cuts, or in meters as plain numbers; the headings say which. Cells that do not apply are empty.
 ///
 /// # Errors
 /// When the writer refuses, which it does for no plan.
@@ -88,8 +88,8 @@ fn written(
         ];
         cells.extend(row.lengths.map(|length| match (length, units) {
             (None, _) => String::new(),
-            (Some(metres), UnitSystem::FeetInches) => units.format_length(metres),
-            (Some(metres), UnitSystem::Metric) => format!("{:.3}", rounded(metres)),
+            (Some(meters), UnitSystem::FeetInches) => units.format_length(meters),
+            (Some(meters), UnitSystem::Metric) => format!("{:.3}", rounded(meters)),
         }));
         cells.push(
             row.buckles

@@ -1,4 +1,4 @@
-//! A plot as DXF (version AC1024 of 2010, text), in millimetres.
+//! A plot as DXF (version AC1024 of 2010, text), in millimeters.
 
 use super::ExportError;
 use super::dxf_finish::finished;
@@ -9,10 +9,10 @@ use ::dxf::enums::{AcadVersion, HorizontalTextJustification, Units};
 use ::dxf::tables::{AppId, Layer as LayerEntry, LineType};
 use ::dxf::{Color, Drawing, LwPolylineVertex, Point, XData, XDataItem};
 
-/// Drawing units in a metre: the drawing is in millimetres, whatever the words on it are in.
+/// Drawing units in a meter: the drawing is in millimeters, whatever the words on it are in.
 const UNITS: f64 = 1000.0;
 
-/// Finest step that is written, parts of a millimetre: sums over many corners stay true to a thousandth.
+/// Finest step that is written, parts of a millimeter: sums over many corners stay true to a thousandth.
 const STEP: f64 = 1e5;
 
 /// Name under which a piece's id and what it takes beyond its drawn ends (mm) stand in extended data.
@@ -26,7 +26,7 @@ const DASHED: &str = "DASHED";
 const DASH: [f64; 2] = [120.0, 60.0];
 
 /// The plot as DXF, one layer for each kind of thing. Pieces of the frame are in true place: lines and 3D
-/// polylines whose extended data hold the piece's id and the millimetres that it takes beyond its drawn
+/// polylines whose extended data hold the piece's id and the millimeters that it takes beyond its drawn
 /// ends. The same plot gives the same bytes: dates and random ids are left out.
 ///
 /// # Errors
@@ -80,8 +80,8 @@ pub fn dxf(plot: &Plot) -> Result<Vec<u8>, ExportError> {
 fn add(drawing: &mut Drawing, mark: &Mark) {
     let specific = match &mark.shape {
         Shape::Line { points, closed } => line(drawing, points, *closed, mark.piece.is_some()),
-        Shape::Circle { centre, radius } => {
-            EntityType::Circle(Circle::new(point(centre), number(*radius)))
+        Shape::Circle { center, radius } => {
+            EntityType::Circle(Circle::new(point(center), number(*radius)))
         }
         Shape::Words {
             at,
@@ -154,9 +154,9 @@ fn point([x, y, z]: &Spot) -> Point {
     Point::new(number(*x), number(*y), number(*z))
 }
 
-/// Metres in the drawing's units, rounded; zero for what is not finite.
-fn number(metres: f64) -> f64 {
-    let rounded = (metres * UNITS * STEP).round() / STEP;
+/// Meters in the drawing's units, rounded; zero for what is not finite.
+fn number(meters: f64) -> f64 {
+    let rounded = (meters * UNITS * STEP).round() / STEP;
     // Adding zero turns a negative zero into a plain one.
     if rounded.is_finite() {
         rounded + 0.0
@@ -172,7 +172,7 @@ fn extents(drawing: &mut Drawing, plot: &Plot) {
     for mark in &plot.marks {
         let spots = match &mark.shape {
             Shape::Line { points, .. } => points.as_slice(),
-            Shape::Circle { centre, .. } => std::slice::from_ref(centre),
+            Shape::Circle { center, .. } => std::slice::from_ref(center),
             Shape::Words { at, .. } => std::slice::from_ref(at),
         };
         for spot in spots {
@@ -239,7 +239,7 @@ mod tests {
                     Layer::Posts,
                     None,
                     Shape::Circle {
-                        centre: [1.0, 0.0, 2.0],
+                        center: [1.0, 0.0, 2.0],
                         radius: 0.06,
                     },
                 ),

@@ -12,7 +12,7 @@ const STAMPS: [&str; 6] = [
     "$VERSIONGUID",
 ];
 
-/// References of layers and entities to material, plot style, named colour, transparency and shadow, which
+/// References of layers and entities to material, plot style, named color, transparency and shadow, which
 /// none of them has.
 const EMPTY: [(&str, &str); 5] = [
     ("347", "0"),
@@ -84,7 +84,7 @@ pub(super) fn finished(text: &str, widths: &[(&str, f64)]) -> String {
                 ("LAYER", "2") => width = widths.iter().find(|(name, _)| *name == value),
                 ("LAYER", WIDTH) => {
                     if let Some((_, width)) = width {
-                        // In hundredths of a millimetre; without it a layer has the reader's default.
+                        // In hundredths of a millimeter; without it a layer has the reader's default.
                         write(WIDTH, &format!("{:.0}", 100.0 * width));
                     }
                     continue;

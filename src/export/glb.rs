@@ -12,7 +12,7 @@ use gltf_json::validation::{Checked::Valid, USize64};
 use gltf_json::{Accessor, Asset, Index, Root, Value};
 use nalgebra::Vector3;
 
-/// Dull as film and painted hulls are, so that no highlight hides a colour.
+/// Dull as film and painted hulls are, so that no highlight hides a color.
 const ROUGHNESS: f32 = 0.8;
 
 /// One mesh of the scene.
@@ -20,18 +20,18 @@ const ROUGHNESS: f32 = 0.8;
 pub struct Part<'a> {
     /// Name of the node, its mesh and its material.
     pub name: &'a str,
-    /// Metres; x forward, y to port, z up. Indices in range, coordinates finite.
+    /// Meters; x forward, y to port, z up. Indices in range, coordinates finite.
     pub mesh: &'a Mesh,
-    /// Its colour.
-    pub colour: Paint<'a>,
+    /// Its color.
+    pub color: Paint<'a>,
 }
 
-/// Colours as linear red, green, blue and alpha, 0 to 1.
+/// Colors as linear red, green, blue and alpha, 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Paint<'a> {
-    /// One colour; drawn with flat faces.
+    /// One color; drawn with flat faces.
     Solid([f32; 4]),
-    /// One colour for each vertex of the mesh, white for any that lack one; drawn smooth.
+    /// One color for each vertex of the mesh, white for any that lack one; drawn smooth.
     PerVertex(&'a [[f32; 4]]),
 }
 
@@ -39,11 +39,11 @@ pub enum Paint<'a> {
 /// the order given. A part without triangles is a node with nothing in it; without parts the file is
 /// valid and empty.
 ///
-/// Axes are turned to glTF's: x stays, up is +Y, port is -Z. Faces show from both sides. A colour with
+/// Axes are turned to glTF's: x stays, up is +Y, port is -Z. Faces show from both sides. A color with
 /// an alpha below 1 makes its part see-through. The file must stay below 4 GiB, the format's own limit.
 ///
 /// # Units
-/// Metres in, metres out, as glTF wants.
+/// Meters in, meters out, as glTF wants.
 pub fn glb(parts: &[Part]) -> Vec<u8> {
     let mut scene = SceneBuilder::default();
     for part in parts {
@@ -57,7 +57,7 @@ pub fn glb(parts: &[Part]) -> Vec<u8> {
 struct Shape {
     positions: Vec<[f32; 3]>,
     normals: Vec<[f32; 3]>,
-    colours: Vec<[f32; 4]>,
+    colors: Vec<[f32; 4]>,
     indices: Vec<u32>,
 }
 
@@ -78,7 +78,7 @@ impl Shape {
     }
 
     /// The mesh's own vertices; each normal is the mean of the faces about it, weighted by their areas.
-    fn smooth(mesh: &Mesh, colours: &[[f32; 4]]) -> Self {
+    fn smooth(mesh: &Mesh, colors: &[[f32; 4]]) -> Self {
         let mut sums = vec![Vector3::zeros(); mesh.vertices.len()];
         for corners in &mesh.triangles {
             let normal = doubled_normal(mesh, corners);
@@ -88,11 +88,11 @@ impl Shape {
         }
         let count = mesh.vertices.len();
         let lacking = std::iter::repeat([1.0; 4]);
-        let colours = colours.iter().copied().chain(lacking).take(count);
+        let colors = colors.iter().copied().chain(lacking).take(count);
         Self {
             positions: (0..count as u32).map(|v| position(mesh, v)).collect(),
             normals: sums.into_iter().map(unit).collect(),
-            colours: colours.map(|c| c.map(share)).collect(),
+            colors: colors.map(|c| c.map(share)).collect(),
             indices: mesh.triangles.iter().flatten().copied().collect(),
         }
     }
@@ -117,7 +117,7 @@ fn unit(normal: Vector3<f64>) -> [f32; 3] {
     turned(normal.try_normalize(0.0).unwrap_or_else(Vector3::z))
 }
 
-/// glTF allows colours of 0 to 1 only.
+/// glTF allows colors of 0 to 1 only.
 fn share(x: f32) -> f32 {
     if x.is_nan() { 1.0 } else { x.clamp(0.0, 1.0) }
 }
@@ -141,14 +141,14 @@ impl SceneBuilder {
     }
 
     fn mesh(&mut self, part: &Part) -> Index<gltf_json::Mesh> {
-        let (shape, base, see_through) = match part.colour {
-            Paint::Solid(colour) => {
-                let colour = colour.map(share);
-                (Shape::flat(part.mesh), colour, colour[3] < 1.0)
+        let (shape, base, see_through) = match part.color {
+            Paint::Solid(color) => {
+                let color = color.map(share);
+                (Shape::flat(part.mesh), color, color[3] < 1.0)
             }
-            Paint::PerVertex(colours) => {
-                let shape = Shape::smooth(part.mesh, colours);
-                let see_through = shape.colours.iter().any(|c| c[3] < 1.0);
+            Paint::PerVertex(colors) => {
+                let shape = Shape::smooth(part.mesh, colors);
+                let see_through = shape.colors.iter().any(|c| c[3] < 1.0);
                 (shape, [1.0; 4], see_through)
             }
         };
@@ -157,9 +157,9 @@ impl SceneBuilder {
         attributes.insert(Valid(Semantic::Positions), positions);
         let normals = self.floats(&shape.normals, Type::Vec3, false);
         attributes.insert(Valid(Semantic::Normals), normals);
-        if !shape.colours.is_empty() {
-            let colours = self.floats(&shape.colours, Type::Vec4, false);
-            attributes.insert(Valid(Semantic::Colors(0)), colours);
+        if !shape.colors.is_empty() {
+            let colors = self.floats(&shape.colors, Type::Vec4, false);
+            attributes.insert(Valid(Semantic::Colors(0)), colors);
         }
         let indices = self.indices(&shape.indices);
         let material = self.root.push(material(part.name, base, see_through));
@@ -378,15 +378,15 @@ mod tests {
                 let pbr = material.pbr_metallic_roughness();
                 assert!(material.double_sided(), "{source}");
                 assert_eq!([pbr.metallic_factor(), pbr.roughness_factor()], [0.0, 0.8]);
-                let colours = reader.read_colors(0).map(|c| c.into_rgba_f32());
-                match part.colour {
-                    Paint::Solid(colour) => {
-                        assert_eq!(pbr.base_color_factor(), colour, "{source}");
-                        assert!(colours.is_none(), "{source}");
+                let colors = reader.read_colors(0).map(|c| c.into_rgba_f32());
+                match part.color {
+                    Paint::Solid(color) => {
+                        assert_eq!(pbr.base_color_factor(), color, "{source}");
+                        assert!(colors.is_none(), "{source}");
                         assert_eq!(positions.len(), indices.len(), "flat: {source}");
                     }
                     Paint::PerVertex(want) => {
-                        let read: Vec<_> = colours.unwrap().collect();
+                        let read: Vec<_> = colors.unwrap().collect();
                         assert_eq!(read.len(), part.mesh.vertices.len(), "{source}");
                         for (k, read) in read.iter().enumerate() {
                             assert_eq!(read, want.get(k).unwrap_or(&WHITE), "{source}");
@@ -400,20 +400,17 @@ mod tests {
     #[test]
     fn an_importer_reads_the_same() {
         let (roof, empty) = (roof(), Mesh::default());
-        let colours = [[0.25, 0.5, 0.75, 1.0]; 5];
-        let part = |name, mesh, colour| Part { name, mesh, colour };
-        let grey = Paint::Solid([0.1, 0.2, 0.3, 1.0]);
+        let colors = [[0.25, 0.5, 0.75, 1.0]; 5];
+        let part = |name, mesh, color| Part { name, mesh, color };
+        let gray = Paint::Solid([0.1, 0.2, 0.3, 1.0]);
         let see_through = Paint::Solid([0.1, 0.2, 0.3, 0.4]);
-        let mapped = Paint::PerVertex(&colours);
+        let mapped = Paint::PerVertex(&colors);
         check(&[], "no part");
-        check(&[part("empty", &empty, grey)], "no triangle");
-        check(&[part("grey", &roof, grey)], "one colour, flat");
+        check(&[part("empty", &empty, gray)], "no triangle");
+        check(&[part("gray", &roof, gray)], "one color, flat");
+        check(&[part("mapped", &roof, mapped)], "a color a vertex, smooth");
         check(
-            &[part("mapped", &roof, mapped)],
-            "a colour a vertex, smooth",
-        );
-        check(
-            &[part("few", &roof, Paint::PerVertex(&colours[..2]))],
+            &[part("few", &roof, Paint::PerVertex(&colors[..2]))],
             "white for the rest",
         );
         check(
@@ -446,14 +443,14 @@ mod tests {
         assert!(flat.normals.iter().all(|n| *n == [0.0, 1.0, 0.0]));
         let smooth = Shape::smooth(&mesh, &[[f32::NAN, -1.0, 2.0, 0.5]]);
         assert!(smooth.normals.iter().all(|n| *n == [0.0, 1.0, 0.0]));
-        assert_eq!(smooth.colours[..2], [[1.0, 0.0, 1.0, 0.5], WHITE]);
+        assert_eq!(smooth.colors[..2], [[1.0, 0.0, 1.0, 0.5], WHITE]);
     }
 
     #[test]
     fn alpha_decides_how_a_part_is_drawn() {
         let mesh = roof();
         let clear = [[1.0, 1.0, 1.0, 0.5]];
-        for (colour, mode) in [
+        for (color, mode) in [
             (Paint::Solid(WHITE), gltf::material::AlphaMode::Opaque),
             (Paint::Solid(clear[0]), gltf::material::AlphaMode::Blend),
             (Paint::PerVertex(&[]), gltf::material::AlphaMode::Opaque),
@@ -462,7 +459,7 @@ mod tests {
             let part = Part {
                 name: "film",
                 mesh: &mesh,
-                colour,
+                color,
             };
             let (document, _, _) = gltf::import_slice(glb(&[part])).unwrap();
             assert_eq!(document.materials().next().unwrap().alpha_mode(), mode);

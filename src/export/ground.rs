@@ -38,13 +38,13 @@ impl Ground {
                     .extend(pieces.chain(back.map(|pair| around(&pair, rim))).flatten());
             }
             Item::Disc {
-                centre,
+                center,
                 radius,
                 pen,
                 ..
             } => self
                 .taken
-                .extend(around(&[*centre], radius + 0.5 * pen.width)),
+                .extend(around(&[*center], radius + 0.5 * pen.width)),
             // Words keep off each other by themselves.
             Item::Text { .. } => {}
         }
@@ -167,7 +167,7 @@ mod tests {
             true,
         );
         let corners = vec![[0.0, 0.0], [30.0, 0.0], [30.0, 30.0], [0.0, 30.0]];
-        for (fill, wanted) in [(Fill::Grey(0.5), true), (Fill::Paper, false)] {
+        for (fill, wanted) in [(Fill::Gray(0.5), true), (Fill::Paper, false)] {
             let area = Item::Area {
                 loops: vec![corners.clone()],
                 fill,

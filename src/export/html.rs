@@ -1,11 +1,11 @@
 //! A sheet with its drawings as one page for a phone: nothing else is fetched, no script runs.
 
-use super::paint::millimetres;
+use super::paint::millimeters;
 use super::svg::{escaped, svg_inside};
 use crate::sheet::{Blank, Block, Drawing, Point, Sheet, Table};
 use std::fmt::Write;
 
-/// How wide a drawing becomes when it is tapped, screen points in a millimetre of paper: words 3.1 mm high
+/// How wide a drawing becomes when it is tapped, screen points in a millimeter of paper: words 3.1 mm high
 /// come out 14 points high.
 const ENLARGED: f64 = 4.5;
 
@@ -171,7 +171,7 @@ fn drawings(text: &mut String, pages: &[Drawing]) {
          <p class=\"hint\">Tap a drawing to enlarge it, tap it again to fit the screen.</p>\n",
     );
     for (number, page) in (1..).zip(pages) {
-        let wide = millimetres(ENLARGED * page.size[0]);
+        let wide = millimeters(ENLARGED * page.size[0]);
         let caption = escaped(&page.title);
         let drawn = svg_inside(page, &format!("drawing-{number}-"));
         let _ = write!(

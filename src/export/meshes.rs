@@ -1,6 +1,6 @@
 //! The boat, its frame and its cover as meshes: one binary glTF, or STL files.
 
-use super::{Paint, Part, glb, slope_colour, stl};
+use super::{Paint, Part, glb, slope_color, stl};
 use crate::cover::PLAIN;
 use crate::frame::{Strap, StrapKind};
 use crate::geom::mesh::Mesh;
@@ -21,7 +21,7 @@ const STRAP_SIDES: usize = 6;
 /// Thickness of a drawn cap where the rules give it none, m.
 const LEAST_CAP: f64 = 0.005;
 
-/// Colours as linear red, green, blue, alpha.
+/// Colors as linear red, green, blue, alpha.
 const HULL: [f32; 4] = [0.72, 0.74, 0.76, 1.0];
 /// See [`HULL`].
 const THINGS: [f32; 4] = [0.45, 0.47, 0.5, 1.0];
@@ -35,7 +35,7 @@ const SKIRT: [f32; 4] = [0.9, 0.92, 0.95, 0.5];
 /// The hull with all that stands on it as binary STL.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn hull_stl(plan: &Plan) -> Vec<u8> {
     let mut mesh = joined(&plan.hull.bodies);
     mesh.append(&things(plan));
@@ -45,7 +45,7 @@ pub fn hull_stl(plan: &Plan) -> Vec<u8> {
 /// Posts, caps and straps as binary STL.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn frame_stl(plan: &Plan) -> Vec<u8> {
     stl(&frame_mesh(plan))
 }
@@ -53,27 +53,27 @@ pub fn frame_stl(plan: &Plan) -> Vec<u8> {
 /// The film over the edge line as binary STL: the triangles that the verdict was read from.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn cover_stl(plan: &Plan) -> Vec<u8> {
     stl(&plan.cover.mesh)
 }
 
 /// Hull, things on it, posts, straps, cover and skirt as one binary glTF. The cover's vertices carry
-/// the colour of the slope about them.
+/// the color of the slope about them.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn boat_glb(plan: &Plan) -> Vec<u8> {
     let hull = joined(&plan.hull.bodies);
     let things = things(plan);
     let posts = posts(plan);
     let straps = straps(plan);
     let skirt = plan.cover.skirt(&PLAIN);
-    let colours = slope_colours(plan);
-    let solid = |name, mesh, colour| Part {
+    let colors = slope_colors(plan);
+    let solid = |name, mesh, color| Part {
         name,
         mesh,
-        colour: Paint::Solid(colour),
+        color: Paint::Solid(color),
     };
     glb(&[
         solid("hull", &hull, HULL),
@@ -83,7 +83,7 @@ pub fn boat_glb(plan: &Plan) -> Vec<u8> {
         Part {
             name: "cover",
             mesh: &plan.cover.mesh,
-            colour: Paint::PerVertex(&colours),
+            color: Paint::PerVertex(&colors),
         },
         solid("skirt", &skirt, SKIRT),
     ])
@@ -92,7 +92,7 @@ pub fn boat_glb(plan: &Plan) -> Vec<u8> {
 /// Posts, caps and straps as one mesh: closed bodies that may reach into each other.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn frame_mesh(plan: &Plan) -> Mesh {
     let mut mesh = posts(plan);
     mesh.append(&straps(plan));
@@ -169,8 +169,8 @@ fn strap_tube(strap: &Strap, points: &[Point3<f64>]) -> Mesh {
     all
 }
 
-/// For each vertex of the cover the colour of the mean slope about it, weighted by area: linear red, green, blue, alpha.
-pub fn slope_colours(plan: &Plan) -> Vec<[f32; 4]> {
+/// For each vertex of the cover the color of the mean slope about it, weighted by area: linear red, green, blue, alpha.
+pub fn slope_colors(plan: &Plan) -> Vec<[f32; 4]> {
     let mesh = &plan.cover.mesh;
     let mut sums = vec![(0.0, 0.0); mesh.vertices.len()];
     for (t, (corners, slope)) in mesh.triangles.iter().zip(&plan.cover.slopes).enumerate() {
@@ -185,7 +185,7 @@ pub fn slope_colours(plan: &Plan) -> Vec<[f32; 4]> {
     sums.into_iter()
         .map(|(weight, slope)| {
             let mean = if weight > 0.0 { slope / weight } else { 0.0 };
-            slope_colour(mean, plan.rules.min_slope)
+            slope_color(mean, plan.rules.min_slope)
         })
         .collect()
 }

@@ -2,7 +2,7 @@
 
 use super::ExportError;
 use super::ground::Ground;
-use super::paint::{Lines, Paint, RIM, SEAM, grey, millimetres, paint, printable};
+use super::paint::{Lines, Paint, RIM, SEAM, gray, millimeters, paint, printable};
 use super::typeface::Typefaces;
 use crate::sheet::{Align, Drawing, Fill, Item, Pen, set_words};
 use krilla::color::{luma, rgb};
@@ -16,7 +16,7 @@ use krilla::paint::{FillRule, LineCap, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::{Document, SerializeSettings};
 
-/// Points in a millimetre: 72 in an inch.
+/// Points in a millimeter: 72 in an inch.
 const POINTS: f32 = 72.0 / 25.4;
 
 /// Handle of a cubic curve that makes a quarter of a circle of radius one, 4 (sqrt 2 - 1) / 3.
@@ -67,9 +67,9 @@ fn plain(words: &str) -> String {
     words.chars().map(printable).collect()
 }
 
-/// Paper millimetres as the file holds them, rounded so that they are short; zero for what is not finite.
+/// Paper millimeters as the file holds them, rounded so that they are short; zero for what is not finite.
 fn number(value: f64) -> f32 {
-    millimetres(value).parse().unwrap_or(0.0)
+    millimeters(value).parse().unwrap_or(0.0)
 }
 
 fn draw(surface: &mut Surface, drawing: &Drawing, faces: &Typefaces) {
@@ -87,13 +87,13 @@ fn draw(surface: &mut Surface, drawing: &Drawing, faces: &Typefaces) {
                 }
             }
             Item::Disc {
-                centre,
+                center,
                 radius,
                 fill,
                 pen,
             } => {
-                if let Some(path) = circle(*centre, *radius) {
-                    filled(surface, &path, *fill, square(*centre, *radius));
+                if let Some(path) = circle(*center, *radius) {
+                    filled(surface, &path, *fill, square(*center, *radius));
                     line(surface, &path, *pen);
                 }
             }
@@ -164,8 +164,8 @@ fn area(surface: &mut Surface, loops: &[Vec<[f64; 2]>], fill: Fill) {
 
 /// Fills a path; `reach` is its left, top, right and bottom.
 fn filled(surface: &mut Surface, path: &Path, fill: Fill, reach: [f64; 4]) {
-    let colour = match paint(fill) {
-        Paint::Colour(colour) => colour,
+    let color = match paint(fill) {
+        Paint::Color(color) => color,
         Paint::Lines(lines) => {
             surface.push_clip_path(path, &FillRule::EvenOdd);
             hatch(surface, lines, reach);
@@ -174,18 +174,18 @@ fn filled(surface: &mut Surface, path: &Path, fill: Fill, reach: [f64; 4]) {
         }
     };
     surface.set_fill(Some(krilla::paint::Fill {
-        paint: ink(colour),
+        paint: ink(color),
         opacity: NormalizedF32::ONE,
         rule: FillRule::EvenOdd,
     }));
     surface.set_stroke(match fill {
-        Fill::Slope { .. } => Some(stroke(ink(colour), SEAM)),
+        Fill::Slope { .. } => Some(stroke(ink(color), SEAM)),
         _ => None,
     });
     surface.draw_path(path);
 }
 
-/// Lines over a rectangle, on a grid of the whole page, so that neighbours fit.
+/// Lines over a rectangle, on a grid of the whole page, so that neighbors fit.
 fn hatch(surface: &mut Surface, lines: Lines, [left, top, right, bottom]: [f64; 4]) {
     let pitch = lines.pitch;
     let grid = |from: f64, to: f64, step: f64| {
@@ -221,7 +221,7 @@ fn line(surface: &mut Surface, path: &Path, pen: Pen) {
         surface.set_stroke(Some(stroke(ink([255; 3]), pen.width + RIM)));
         surface.draw_path(path);
     }
-    let mut drawn = stroke(ink([grey(pen.grey); 3]), pen.width);
+    let mut drawn = stroke(ink([gray(pen.gray); 3]), pen.width);
     if let Some(dash) = pen.dash {
         drawn.line_cap = LineCap::Butt;
         drawn.dash = Some(StrokeDash {
@@ -243,7 +243,7 @@ fn stroke(paint: krilla::paint::Paint, width: f64) -> Stroke {
     }
 }
 
-/// A colour, as a grey where it is one: printers keep greys clean then.
+/// A color, as a gray where it is one: printers keep grays clean then.
 fn ink([r, g, b]: [u8; 3]) -> krilla::paint::Paint {
     if r == g && g == b {
         luma::Color::new(r).into()
@@ -317,7 +317,7 @@ mod tests {
             slope: 0.1,
             least: 0.2,
         };
-        let mut items: Vec<Item> = [slope, Fill::Hatch, Fill::Cross, Fill::Grey(0.5)]
+        let mut items: Vec<Item> = [slope, Fill::Hatch, Fill::Cross, Fill::Gray(0.5)]
             .map(area)
             .to_vec();
         items.push(Item::Line {
@@ -331,7 +331,7 @@ mod tests {
             pen: Pen::BAND,
         });
         items.push(Item::Disc {
-            centre: [5.0, 5.0],
+            center: [5.0, 5.0],
             radius: 2.0,
             fill: Fill::Cross,
             pen: Pen::BAND,

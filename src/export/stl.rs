@@ -14,7 +14,7 @@ const HEADER: &[u8] = b"hulltent";
 /// follow the order of the corners and have unit length, or none for a triangle without area.
 ///
 /// # Units
-/// STL has none; metres go in and come out.
+/// STL has none; meters go in and come out.
 pub fn stl(mesh: &Mesh) -> Vec<u8> {
     let triangles: Vec<Triangle> = mesh
         .triangles

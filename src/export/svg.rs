@@ -1,13 +1,13 @@
 //! A drawing as SVG.
 
-use super::paint::{self, CROSS, HATCH, Lines, Paint, RIM, SEAM, millimetres as number, printable};
+use super::paint::{self, CROSS, HATCH, Lines, Paint, RIM, SEAM, millimeters as number, printable};
 use crate::sheet::{Align, Drawing, Fill, Item, Pen};
 use std::fmt::Write;
 
 /// Typefaces from the wished for to the certain.
 const FONT: &str = "DejaVu Sans, Verdana, Arial, Helvetica, sans-serif";
 
-/// The drawing as SVG, sized in millimetres, with words as text.
+/// The drawing as SVG, sized in millimeters, with words as text.
 pub fn svg(drawing: &Drawing) -> String {
     let [width, height] = drawing.size.map(number);
     let size = format!("width=\"{width}mm\" height=\"{height}mm\"");
@@ -59,11 +59,11 @@ fn pattern(prefix: &str, lines: Lines) -> String {
         "<pattern id=\"{prefix}{name}\" width=\"{pitch}\" height=\"{pitch}\" \
          patternUnits=\"userSpaceOnUse\"{turn}>"
     );
-    for (colour, width) in [("#fff", lines.rim), ("#000", lines.ink)] {
+    for (color, width) in [("#fff", lines.rim), ("#000", lines.ink)] {
         let width = number(width);
         let _ = write!(
             text,
-            "<path d=\"{path}\" stroke=\"{colour}\" stroke-width=\"{width}\"/>"
+            "<path d=\"{path}\" stroke=\"{color}\" stroke-width=\"{width}\"/>"
         );
     }
     text.push_str("</pattern>\n");
@@ -76,7 +76,7 @@ fn write_item(text: &mut String, item: &Item, prefix: &str) {
         Item::Area { loops, fill } => {
             let path: String = loops.iter().map(|points| path(points, true)).collect();
             let paint = paint(*fill, prefix);
-            // A hair of the same colour closes the seams between neighbours.
+            // A hair of the same color closes the seams between neighbors.
             let seam = match fill {
                 Fill::Slope { .. } => format!(" stroke=\"{paint}\" stroke-width=\"{SEAM}\""),
                 _ => String::new(),
@@ -102,7 +102,7 @@ fn write_item(text: &mut String, item: &Item, prefix: &str) {
             let _ = writeln!(text, "<path d=\"{path}\" {}/>", stroke(*pen));
         }
         Item::Disc {
-            centre: [x, y],
+            center: [x, y],
             radius,
             fill,
             pen,
@@ -171,13 +171,13 @@ fn path(points: &[[f64; 2]], closed: bool) -> String {
 
 fn paint(fill: Fill, prefix: &str) -> String {
     match paint::paint(fill) {
-        Paint::Colour(colour) => hex(colour),
+        Paint::Color(color) => hex(color),
         Paint::Lines(lines) if lines.crossed => format!("url(#{prefix}cross)"),
         Paint::Lines(_) => format!("url(#{prefix}hatch)"),
     }
 }
 
-/// A colour as short as it goes.
+/// A color as short as it goes.
 fn hex([r, g, b]: [u8; 3]) -> String {
     if [r, g, b] == [255; 3] {
         return "#fff".to_owned();
@@ -188,7 +188,7 @@ fn hex([r, g, b]: [u8; 3]) -> String {
 fn stroke(pen: Pen) -> String {
     let mut stroke = format!(
         "stroke=\"{}\" stroke-width=\"{}\"",
-        hex([paint::grey(pen.grey); 3]),
+        hex([paint::gray(pen.gray); 3]),
         number(pen.width)
     );
     if let Some([dash, gap]) = pen.dash {
@@ -246,7 +246,7 @@ mod tests {
                     pen: Pen::RIDGE,
                 },
                 Item::Disc {
-                    centre: [1.0, 1.0],
+                    center: [1.0, 1.0],
                     radius: 0.5,
                     fill: Fill::Paper,
                     pen: Pen::BAND,

@@ -1,4 +1,4 @@
-//! A sheet as plain text, without colour.
+//! A sheet as plain text, without color.
 
 use crate::sheet::{Blank, Block, Point, Sheet, Table};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Width, presets};
@@ -227,7 +227,7 @@ mod tests {
             "short".to_owned(),
             "a few words ".repeat(30),
             "x".repeat(500),
-            "two\nlines\tand \u{1b}[31m colour".to_owned(),
+            "two\nlines\tand \u{1b}[31m color".to_owned(),
             "größer als Größe ".repeat(12),
         ] {
             for width in [0, 60, 80, 100] {

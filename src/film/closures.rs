@@ -10,7 +10,7 @@ use nalgebra::Point3;
 /// Missing angles under this need no closure, rad: 10 deg.
 const LEAST_ANGLE: f64 = 10.0 * std::f64::consts::PI / 180.0;
 
-/// A corner within this part of the beam from the centreline is the stem, or the middle of the stern.
+/// A corner within this part of the beam from the centerline is the stem, or the middle of the stern.
 const MIDDLE: f64 = 0.1;
 
 /// A corner that no thread crosses.

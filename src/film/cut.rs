@@ -9,7 +9,7 @@ const MOST_SHEETS: usize = 12;
 /// Chooses a roll for a sheet of a width and length, over a cover that takes `covered` of it with its tucks.
 ///
 /// # Units
-/// Metres and square metres.
+/// Meters and square meters.
 pub(super) fn cut(rules: &Rules, width: f64, length: f64, covered: f64) -> Cut {
     let one = rules.rolls.iter().copied().find(|roll| *roll >= width);
     let (roll, sheets) = match one {

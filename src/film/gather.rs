@@ -1,7 +1,7 @@
 //! Where a sheet has to be gathered: the fewest pleats that leave no row with more shrink than the film has.
 //!
 //! In a row at distance t from the ridge the sheet may slip along the boat by its skew times t, and by what a hand
-//! smooths out, from where its threads would lie. Between two neighbouring threads there must be at least as much sheet as boat (film does not
+//! smooths out, from where its threads would lie. Between two neighboring threads there must be at least as much sheet as boat (film does not
 //! stretch), and at most so much more as shrinks away. That is a chain of difference constraints: going forward,
 //! the slip that is still possible is an interval. Where it closes, a pleat must stand before; a pleat opens the
 //! interval to its full width again. A later pleat leaves an interval that is nowhere narrower, so the greedy
@@ -40,7 +40,7 @@ const ROUNDING: f64 = 1e-9;
 /// Bisections of the ease: to a millionth of the length.
 const BISECTIONS: usize = 20;
 
-/// A row's span as a chain: sheet between neighbours, boat between neighbours, greatest slip.
+/// A row's span as a chain: sheet between neighbors, boat between neighbors, greatest slip.
 struct Chain<'a> {
     span: &'a Span,
     sheet: Vec<f64>,

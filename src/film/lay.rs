@@ -5,7 +5,7 @@ use super::cut::cut;
 use super::gather::Limits;
 use super::pattern::{Ends, Sheet, pattern};
 use super::side::{Laid, Side};
-use super::threads::Centreline;
+use super::threads::Centerline;
 use super::widths::{farthest, widths};
 use super::{Film, Pleat, PleatKind, by_place, smooth};
 use crate::boat::{Boat, Hand, Rules};
@@ -32,7 +32,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     let mut sides = Hand::BOTH.map(|hand| Side::new(&walker, &cover.mesh, &skin, hand, cell));
     // Before one side's threads are taken for both: what is cut must reach on either.
     let farthest = sides.each_ref().map(|side| {
-        let fans = Centreline::new(&cover.mesh, side.hand).fans(&walker, &skin);
+        let fans = Centerline::new(&cover.mesh, side.hand).fans(&walker, &skin);
         farthest(side, &fans, &cover.band)
     });
     if sides[0].mirrors(&sides[1]) {
@@ -50,7 +50,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
         .fold(0.0, f64::max);
     let laid = [sides[0].lay(limits), sides[1].lay(limits)];
 
-    let line = Centreline::new(&cover.mesh, Hand::Port);
+    let line = Centerline::new(&cover.mesh, Hand::Port);
     let [at_stern, at_bow] = skirts(cover);
     let stern = rules.film_end + at_stern;
     let bow = stern + (1.0 + limits.ease) * line.length;
@@ -99,7 +99,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     }
 }
 
-/// How far the skirt hangs down on the centreline at stern and bow, m.
+/// How far the skirt hangs down on the centerline at stern and bow, m.
 fn skirts(cover: &Cover) -> [f64; 2] {
     let edge: Vec<(Point3<f64>, Point3<f64>)> = cover
         .edge
@@ -182,7 +182,7 @@ fn pleats(
     pleats
 }
 
-/// One pleat of a side: its line up the film along the gap between its neighbours.
+/// One pleat of a side: its line up the film along the gap between its neighbors.
 fn pleat(cover: &Cover, side: &Side, laid: &Laid, place: usize) -> Option<Pleat> {
     let thread = *laid.gathers.pleats.get(place)?;
     let mut line: Vec<Point3<f64>> = Vec::new();
@@ -207,7 +207,7 @@ fn pleat(cover: &Cover, side: &Side, laid: &Laid, place: usize) -> Option<Pleat>
             }
         }
     }
-    // Down to the band between the last neighbours that come there.
+    // Down to the band between the last neighbors that come there.
     let (a, b) = last?;
     let (a, b) = (side.threads.get(a)?, side.threads.get(b)?);
     let foot = on_band(cover, a.walk.end()? + (b.walk.end()? - a.walk.end()?) * 0.5)?;

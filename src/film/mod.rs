@@ -1,7 +1,7 @@
 //! The film: how a flat sheet takes the cover's shape, and how wide and long it must be.
 //!
-//! [`lay`] lays the sheet's centreline along the ridge and follows its threads athwart over the cover and down
-//! the skirt. Where neighbouring threads draw together the sheet has more cloth than the shape; the surplus
+//! [`lay`] lays the sheet's centerline along the ridge and follows its threads athwart over the cover and down
+//! the skirt. Where neighboring threads draw together the sheet has more cloth than the shape; the surplus
 //! shrinks away up to the film's limit, and what is beyond it is gathered in pleats.
 
 mod closures;
@@ -78,7 +78,7 @@ pub struct Cut {
     pub roll: f64,
     /// Sheets side by side: one, or more with seams between them.
     pub sheets: usize,
-    /// Distances of the seams from the centreline, to port, m; empty without a seam.
+    /// Distances of the seams from the centerline, to port, m; empty without a seam.
     pub seams: Vec<f64>,
     /// Area taken off the roll, m2.
     pub taken: f64,
@@ -109,7 +109,7 @@ pub struct Pleat {
     pub kind: PleatKind,
     /// Station of its foot at the band, m.
     pub station: f64,
-    /// On which side; `None` on the centreline.
+    /// On which side; `None` on the centerline.
     pub hand: Option<Hand>,
     /// Its line over the film from the foot at the band up to its top, m.
     pub line: Vec<Point3<f64>>,
@@ -125,7 +125,7 @@ pub struct Pleat {
 }
 
 /// The sheet laid flat: places are `[along, across]`, along from the sheet's stern end forward, across from its
-/// centreline to port, m.
+/// centerline to port, m.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pattern {
     /// Length and width of the sheet, m.
@@ -172,7 +172,7 @@ fn by_place(a: &Pleat, b: &Pleat) -> std::cmp::Ordering {
 /// Times that a pleat's line is smoothed: threads end in pairs on either side of it, and it steps with them.
 const SMOOTHINGS: usize = 12;
 
-/// Draws a line fair, its ends kept; `mean` is the weighted mean of a point and its neighbours.
+/// Draws a line fair, its ends kept; `mean` is the weighted mean of a point and its neighbors.
 fn smooth<P: Copy>(line: &mut [P], mean: impl Fn(P, P, P) -> P) {
     for _ in 0..SMOOTHINGS {
         let before = line.to_vec();

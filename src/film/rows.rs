@@ -11,11 +11,11 @@ use crate::boat::Hand;
 pub(super) struct Row {
     /// The distance, m.
     pub run: f64,
-    /// Runs of neighbouring threads that all reach so far.
+    /// Runs of neighboring threads that all reach so far.
     pub spans: Vec<Span>,
 }
 
-/// Neighbouring threads in a row.
+/// Neighboring threads in a row.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Span {
     /// The threads, from aft.
@@ -24,7 +24,7 @@ pub(super) struct Span {
     pub widths: Vec<f64>,
 }
 
-/// Neighbours nearer than this part of their distance on the flat sheet count as met.
+/// Neighbors nearer than this part of their distance on the flat sheet count as met.
 const MET: f64 = 0.02;
 
 /// A thread longer than the middle one by this factor has strayed along the boat, and is left out.
@@ -33,7 +33,7 @@ const STRAY: f64 = 1.6;
 /// The rows of a bundle of threads, `step` apart, and which threads have met another before the band.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub(super) fn rows(threads: &[Thread], hand: Hand, step: f64) -> (Vec<Row>, Vec<bool>) {
     let mut met = vec![false; threads.len()];
     let mut lengths: Vec<f64> = threads.iter().map(|t| t.walk.length()).collect();

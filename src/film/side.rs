@@ -2,7 +2,7 @@
 
 use super::gather::{Gathers, Limits, gather, least_ease, unslipped};
 use super::rows::{Row, Span, rows};
-use super::threads::{Centreline, Thread};
+use super::threads::{Centerline, Thread};
 use crate::boat::Hand;
 use crate::geom::geodesic::Walker;
 use crate::geom::mesh::Mesh;
@@ -47,7 +47,7 @@ impl Side {
     /// # Units
     /// `cell` in m.
     pub fn new(walker: &Walker, film: &Mesh, skin: &Mesh, hand: Hand, cell: f64) -> Side {
-        let line = Centreline::new(film, hand);
+        let line = Centerline::new(film, hand);
         let count = (line.length / (SPACING * cell)).ceil().max(1.0) as usize;
         let threads: Vec<Thread> = (0..count)
             .filter_map(|i| {
@@ -155,7 +155,7 @@ impl Side {
     /// The point of a thread at a run.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn point(&self, thread: usize, run: f64) -> Option<Point3<f64>> {
         Some(self.threads.get(thread)?.at(self.hand, run)?.0)
     }
@@ -177,10 +177,10 @@ fn taken(span: &Span, pleats: &[usize], depths: &[f64]) -> Vec<f64> {
 
 /// The sheet's places at each thread, from zero at the first one's own, laid as evenly as the slip allows.
 fn evenly(sheet: &[f64], widths: &[f64], slip: f64, shrink: f64) -> Vec<f64> {
-    let mut centre = vec![0.0];
+    let mut center = vec![0.0];
     let mut stops = vec![0.0];
     for (sheet, width) in sheet.iter().zip(widths) {
-        centre.push(centre.last().copied().unwrap_or(0.0) + sheet);
+        center.push(center.last().copied().unwrap_or(0.0) + sheet);
         stops.push(stops.last().copied().unwrap_or(0.0) + width);
     }
     // The slip at the ends that is nearest to none and still lets film neither stretch nor shrink too far.
@@ -196,8 +196,8 @@ fn evenly(sheet: &[f64], widths: &[f64], slip: f64, shrink: f64) -> Vec<f64> {
         least = (least - (width / (1.0 - shrink) - sheet)).clamp(-slip, slip);
     }
     let start = 0.0f64.clamp(least.min(most), most.max(least));
-    let lower: Vec<f64> = centre.iter().map(|c| c - slip).collect();
-    let upper: Vec<f64> = centre.iter().map(|c| c + slip).collect();
-    let last = centre.last().copied().unwrap_or(0.0);
-    taut_string(&stops, &lower, &upper, start, last + end).unwrap_or(centre)
+    let lower: Vec<f64> = center.iter().map(|c| c - slip).collect();
+    let upper: Vec<f64> = center.iter().map(|c| c + slip).collect();
+    let last = center.last().copied().unwrap_or(0.0);
+    taut_string(&stops, &lower, &upper, start, last + end).unwrap_or(center)
 }

@@ -1,7 +1,7 @@
-//! The sheet's threads on the cover: its centreline along the ridge, and straight lines from it athwart.
+//! The sheet's threads on the cover: its centerline along the ridge, and straight lines from it athwart.
 //!
-//! A thread leaves the centreline at a right angle and runs straight over the film, round the edge and down the
-//! skirt to the band. Where neighbouring threads stand closer than they do on the flat sheet, the sheet has more
+//! A thread leaves the centerline at a right angle and runs straight over the film, round the edge and down the
+//! skirt to the band. Where neighboring threads stand closer than they do on the flat sheet, the sheet has more
 //! cloth than the shape. Their distance obeys Jacobi's equation J'' = -K J, with the bend of the ridge in the
 //! film as its start (do Carmo, Differential Geometry of Curves and Surfaces, from memory).
 
@@ -10,10 +10,10 @@ use crate::geom::geodesic::{Walk, Walker};
 use crate::geom::mesh::{Mesh, doubled_area};
 use nalgebra::{Point3, Vector3};
 
-/// The centreline is followed this far to either side of it, so that no thread starts on a node, m.
+/// The centerline is followed this far to either side of it, so that no thread starts on a node, m.
 const ASIDE: f64 = 1e-4;
 
-/// Pieces of the centreline shorter than this are left out, m.
+/// Pieces of the centerline shorter than this are left out, m.
 const NO_PIECE: f64 = 1e-9;
 
 /// Longest thread, m: no cover is so wide that its film runs farther to one side.
@@ -25,8 +25,8 @@ const NEAR_END: f64 = 1e-3;
 /// Angles that a quarter turn at an end of the ridge is divided into.
 const FAN: usize = 45;
 
-/// The centreline of one side: where the plane beside the ridge cuts the film.
-pub(super) struct Centreline {
+/// The centerline of one side: where the plane beside the ridge cuts the film.
+pub(super) struct Centerline {
     hand: Hand,
     pieces: Vec<Piece>,
     /// Length from stern edge to bow edge, m.
@@ -38,22 +38,22 @@ struct Piece {
     triangle: u32,
     from: Point3<f64>,
     to: Point3<f64>,
-    /// Length of the centreline up to its start, m.
+    /// Length of the centerline up to its start, m.
     run: f64,
 }
 
 /// A thread of the sheet on one side of the ridge.
 #[derive(Debug, Clone)]
 pub(super) struct Thread {
-    /// Where it leaves the centreline, from the stern edge, m.
+    /// Where it leaves the centerline, from the stern edge, m.
     pub along: f64,
     /// Its course.
     pub walk: Walk,
 }
 
-impl Centreline {
-    /// Cuts the film of a cover (without its skirt) beside the centreline.
-    pub fn new(film: &Mesh, hand: Hand) -> Centreline {
+impl Centerline {
+    /// Cuts the film of a cover (without its skirt) beside the centerline.
+    pub fn new(film: &Mesh, hand: Hand) -> Centerline {
         let y = ASIDE * hand.sign();
         let mut pieces: Vec<Piece> = (0u32..)
             .zip(film.corners())
@@ -73,7 +73,7 @@ impl Centreline {
             piece.run = length;
             length += (piece.to - piece.from).norm();
         }
-        Centreline {
+        Centerline {
             hand,
             pieces,
             length,
@@ -95,7 +95,7 @@ impl Centreline {
     /// The thread that leaves it at a length from the stern edge, over the film with its skirt.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn thread(&self, walker: &Walker, skin: &Mesh, along: f64) -> Option<Thread> {
         let (piece, from) = self.at(along)?;
         let normal = doubled_area(&skin.triangle(piece.triangle as usize));
@@ -149,7 +149,7 @@ impl Thread {
     /// A point after a run, and the direction toward the bow there.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn at(&self, hand: Hand, run: f64) -> Option<(Point3<f64>, Vector3<f64>)> {
         let (point, right) = self.walk.at(run)?;
         // Forward lies to the right of a thread that runs to port.

@@ -28,11 +28,11 @@ pub(super) struct Farthest {
 ///
 /// A shortest way leaves the ridge at a right angle or from one of its ends, so threads and `fans` hold it. A place is
 /// reached by the shortest of the threads that come there, also where threads cross before the band. Between
-/// neighbouring threads the length is taken as linear: behind a hollow corner, which threads pass on either side, the
+/// neighboring threads the length is taken as linear: behind a hollow corner, which threads pass on either side, the
 /// true way bends round the corner and is no longer, since the distance from a point to the places of a line is convex.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>]) -> Farthest {
     let mut runs = vec![0.0];
     for (a, b) in band.iter().zip(band.iter().cycle().skip(1)) {
@@ -157,7 +157,7 @@ pub(super) fn widths(
         hand,
         hand_post,
         hand_widest,
-        // The sheet's centreline lies on the ridge: the wider side decides for both.
+        // The sheet's centerline lies on the ridge: the wider side decides for both.
         girth: 2.0 * (most.length + rules.film_tuck),
         girth_station: most.station,
         girths: girths(sides),

@@ -25,8 +25,8 @@ const SLACK: f64 = 1e-6;
 /// An edge no further forward of the transom than this is that of the stern, m.
 const ACROSS_STERN: f64 = 0.05;
 
-/// A strap no farther from the centreline than this hangs on it, m; 2 in.
-const AT_CENTRE: f64 = 0.05;
+/// A strap no farther from the centerline than this hangs on it, m; 2 in.
+const AT_CENTER: f64 = 0.05;
 
 /// What a strap hangs from where the boat names nothing.
 const NOTHING: &str = "nothing named: clamp or pad eye needed";
@@ -202,7 +202,7 @@ fn hang(hull: &Hull, rules: &Rules, rim: &Rim, offers: &[Offer<'_>], spot: Spot)
             }
         }
     };
-    let off_middle = spot.top.x > ACROSS_STERN && spot.top.y.abs() > AT_CENTRE;
+    let off_middle = spot.top.x > ACROSS_STERN && spot.top.y.abs() > AT_CENTER;
     DropStrap {
         id: String::new(),
         anchor,

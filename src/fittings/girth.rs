@@ -32,7 +32,7 @@ pub(super) fn outlines(bodies: &[Mesh], stations: &[f64]) -> Vec<Outline> {
 /// ends: the lower side of the convex hull, across hollows and between hulls.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub(super) fn under(
     section: &[[Point2<f64>; 2]],
     port: Point3<f64>,
@@ -74,7 +74,7 @@ fn wrapped(section: &[[Point2<f64>; 2]], p: Point2<f64>, s: Point2<f64>) -> Vec<
 /// beside it.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub(super) fn course(
     section: &[[Point2<f64>; 2]],
     station: f64,

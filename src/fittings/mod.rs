@@ -84,7 +84,7 @@ pub struct DropStrap {
     pub top: Point3<f64>,
     /// Where the band runs through its loop, m.
     pub foot: Point3<f64>,
-    /// On which side; `None` across the stern and on the centreline.
+    /// On which side; `None` across the stern and on the centerline.
     pub hand: Option<Hand>,
     /// Length of the loop to the band and back, with the single line that leads to it along the edge, m.
     pub length: f64,

@@ -38,7 +38,7 @@ const HIGHEST: f64 = 200.0;
 /// Halvings of that range: down to far less than a thousandth of a degree.
 const HALVINGS: usize = 60;
 
-/// Pressure of water vapour over water, below 0 C over ice, at saturation (Hyland and Wexler 1983).
+/// Pressure of water vapor over water, below 0 C over ice, at saturation (Hyland and Wexler 1983).
 ///
 /// # Units
 /// `celsius` in deg C from -100 to 200; Pa.
@@ -49,7 +49,7 @@ pub fn saturation_pressure(celsius: f64) -> f64 {
     (a / kelvin + series + g * kelvin.ln()).exp()
 }
 
-/// Temperature at which the vapour in air condenses, below 0 C freezes out.
+/// Temperature at which the vapor in air condenses, below 0 C freezes out.
 ///
 /// # Units
 /// `air` in deg C, `humidity` as a part of one; deg C.

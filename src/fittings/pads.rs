@@ -147,6 +147,7 @@ mod tests {
                 thing: house,
                 at: Point3::new(x, y, deck_box.top),
                 force: 9.0,
+                over_a_foot: 9.0,
             };
             assert_eq!(kind(&plan.hull, &boat, &contact), wanted, "{x} {y}");
         };

@@ -40,7 +40,7 @@ pub(super) struct Wanted {
 /// How many vents a cover wants.
 ///
 /// # Units
-/// `plan_area` in square metres, `length` of the boat in metres.
+/// `plan_area` in square meters, `length` of the boat in meters.
 pub(super) fn wanted(plan_area: f64, length: f64, rules: &Rules) -> Wanted {
     let area = plan_area / PLAN_PER_VENT_AREA;
     let pairs = |value: f64| (value - SLACK).ceil().max(1.0) as usize;
@@ -91,7 +91,7 @@ impl Search<'_> {
     fn highest(&self, station: f64, hands: &[Hand], over: f64) -> Option<(f64, f64)> {
         let [starboard, port] = self.hull.edge.at_station(station)?;
         let breadth = port.y.max(-starboard.y);
-        // Not so near to the centreline that the vents of a pair come together.
+        // Not so near to the centerline that the vents of a pair come together.
         let least = self.size + 0.5 * VENT_CLEAR;
         let steps = ((breadth - least) / ATHWART).max(0.0) as usize;
         let mut tried: Vec<(f64, f64)> = (0..=steps)

@@ -148,7 +148,7 @@ impl Ground {
     }
 
     /// The supports of the ridge over a layout, anchors included: (station, height, kind), from the stern. What lies
-    /// under the line between its neighbours carries nothing and is left out.
+    /// under the line between its neighbors carries nothing and is left out.
     fn chain(&self, layout: &Layout) -> Vec<ChainPoint> {
         let point = |station: f64, height: f64, kind| ChainPoint {
             station,
@@ -313,7 +313,7 @@ impl Ground {
     }
 
     /// Linear bounds of the heights of a layout's caps: each row of factors times the changes is at most its right
-    /// side. Caps bear between their neighbours, and the ridge clears what is under it.
+    /// side. Caps bear between their neighbors, and the ridge clears what is under it.
     pub fn rows(&self, layout: &Layout) -> Vec<(Vec<f64>, f64)> {
         let chain = self.chain(layout);
         let rules = &self.problem.rules;
@@ -449,7 +449,7 @@ const CLEARED: f64 = 1e-4;
 /// What a cap that carries nothing weighs, m.
 const IDLE: f64 = 0.1;
 
-/// A cap stands at least this far over the line between its neighbours, m: a quarter of an inch.
+/// A cap stands at least this far over the line between its neighbors, m: a quarter of an inch.
 const BEARS: f64 = 0.00635;
 
 impl Frame {

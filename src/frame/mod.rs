@@ -125,7 +125,7 @@ impl Fastening {
 
     /// How it is made fast, in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
-        let length = |metres: f64| units.format_length(metres);
+        let length = |meters: f64| units.format_length(meters);
         let end = match self.end {
             End::Aft => "stern",
             End::Fore => "bow",
@@ -171,7 +171,7 @@ impl Frame {
     /// Height of the ridge's straight profile at a station, m.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn profile_at(&self, station: f64) -> f64 {
         let after = self.profile.partition_point(|(x, _)| *x < station);
         let last = self.profile.len().saturating_sub(1);

@@ -170,7 +170,7 @@ impl Reason {
 
     /// The reason as a sentence in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
-        let length = |metres: f64| units.format_length(metres);
+        let length = |meters: f64| units.format_length(meters);
         match self {
             Reason::Pinned => "pinned by the user".to_owned(),
             Reason::Kept(KeptReason::Planned) => "left where the plan had it".to_owned(),

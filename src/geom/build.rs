@@ -45,7 +45,7 @@ impl Mesh {
     /// The upright box between two opposite corners.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn cuboid(low: Point3<f64>, high: Point3<f64>) -> Mesh {
         let ring = |z: f64| {
             [
@@ -62,7 +62,7 @@ impl Mesh {
     /// corner under corner. Top corners may coincide: a wedge or a pyramid.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn frustum(bottom: [Point3<f64>; 4], top: [Point3<f64>; 4]) -> Mesh {
         Mesh::rings(&[bottom.to_vec(), top.to_vec()])
     }
@@ -71,7 +71,7 @@ impl Mesh {
     /// None when the outline crosses itself, runs clockwise or has no area.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn prism(outline: &[Point2<f64>], bottom: f64, top: f64) -> Option<Mesh> {
         let lid = ears::triangulate(outline)?;
         let count = outline.len();
@@ -103,7 +103,7 @@ impl Mesh {
     /// collapse to a point (a tip) or a line (an edge).
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn rings(rings: &[Vec<Point3<f64>>]) -> Mesh {
         let sides = rings.iter().map(Vec::len).min().unwrap_or(0);
         let vertices = rings
@@ -137,7 +137,7 @@ impl Mesh {
     /// rotation-minimising one (Bishop 1975, from memory).
     ///
     /// # Units
-    /// Metres; `radius` is that of the circle through the section's corners.
+    /// Meters; `radius` is that of the circle through the section's corners.
     ///
     /// # Errors
     /// See [`SweepFault`]: no section, a repeated point, a bend too sharp or pieces too short
@@ -211,7 +211,7 @@ fn check_bends(
 
 /// Corners of a regular polygon about `axis`, turning by the right hand.
 fn circle(
-    centre: &Point3<f64>,
+    center: &Point3<f64>,
     axis: &Vector3<f64>,
     radius: f64,
     sides: usize,
@@ -223,7 +223,7 @@ fn circle(
     (0..sides)
         .map(|k| {
             let turn = std::f64::consts::TAU * k as f64 / sides as f64;
-            centre + Rotation3::from_axis_angle(&axis, turn) * spoke
+            center + Rotation3::from_axis_angle(&axis, turn) * spoke
         })
         .collect()
 }

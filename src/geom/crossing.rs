@@ -12,7 +12,7 @@ const TOUCH: f64 = 1e-9;
 
 impl Mesh {
     /// How many pairs of triangles run through one another or lie over one another in one
-    /// plane. What only touches, as neighbours do at their common edge or corner, does not
+    /// plane. What only touches, as neighbors do at their common edge or corner, does not
     /// count.
     pub fn crossings(&self) -> usize {
         let Some((low, high)) = self.bounds() else {

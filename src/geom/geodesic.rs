@@ -5,13 +5,13 @@
 //! apart, by its angle deficit, so that bundles of lines feel it as Jacobi's equation says.
 
 use crate::geom::mesh::{Mesh, doubled_area};
-use crate::geom::surface::edge_neighbours;
+use crate::geom::surface::edge_neighbors;
 use nalgebra::{Point3, Vector3};
 
 /// A mesh ready to be walked on.
 pub struct Walker<'a> {
     mesh: &'a Mesh,
-    neighbours: Vec<[Option<u32>; 3]>,
+    neighbors: Vec<[Option<u32>; 3]>,
 }
 
 /// A line over a surface.
@@ -41,19 +41,19 @@ impl<'a> Walker<'a> {
     pub fn new(mesh: &'a Mesh) -> Walker<'a> {
         Walker {
             mesh,
-            neighbours: edge_neighbours(mesh),
+            neighbors: edge_neighbors(mesh),
         }
     }
 
     /// The triangle across edge `k` (from corner `k` to the next) of triangle `t`.
     pub fn across(&self, t: u32, k: usize) -> Option<u32> {
-        *self.neighbours.get(t as usize)?.get(k)?
+        *self.neighbors.get(t as usize)?.get(k)?
     }
 
     /// Walks from a point of triangle `t` in a direction, until the rim or `longest`.
     ///
     /// # Units
-    /// Metres; the direction may have any length, and is laid into the triangle's plane.
+    /// Meters; the direction may have any length, and is laid into the triangle's plane.
     pub fn walk(
         &self,
         t: u32,
@@ -97,7 +97,7 @@ impl<'a> Walker<'a> {
             let along = (b - a).try_normalize(0.0)?;
             let outward = along.cross(&normal);
             let next_normal = self.normal(next)?;
-            // The neighbour runs along the shared edge the other way; its inward side is this.
+            // The neighbor runs along the shared edge the other way; its inward side is this.
             let inward = along.cross(&next_normal);
             heading = along * heading.dot(&along) + inward * heading.dot(&outward);
             let edge = [
@@ -155,7 +155,7 @@ impl Walk {
     /// its ends.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn at(&self, run: f64) -> Option<(Point3<f64>, Vector3<f64>)> {
         let after = self
             .runs

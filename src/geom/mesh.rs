@@ -43,7 +43,7 @@ impl Mesh {
     /// which every check rejects.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn triangle(&self, i: usize) -> [Point3<f64>; 3] {
         self.corners_of(self.triangles.get(i).copied().unwrap_or([u32::MAX; 3]))
     }
@@ -51,7 +51,7 @@ impl Mesh {
     /// The corners of every triangle in order.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn corners(&self) -> impl Iterator<Item = [Point3<f64>; 3]> + '_ {
         self.triangles
             .iter()
@@ -66,7 +66,7 @@ impl Mesh {
     /// Sum of the triangle areas.
     ///
     /// # Units
-    /// Square metres.
+    /// Square meters.
     pub fn area(&self) -> f64 {
         self.corners()
             .map(|corners| doubled_area(&corners).norm() / 2.0)
@@ -77,7 +77,7 @@ impl Mesh {
     /// Means something for closed meshes only.
     ///
     /// # Units
-    /// Cubic metres.
+    /// Cubic meters.
     pub fn volume(&self) -> f64 {
         // Taken about a point of the mesh, so that a body far from the origin loses no digits.
         let Some(origin) = self.vertices.first() else {
@@ -104,7 +104,7 @@ impl Mesh {
     /// The same mesh moved by a vector.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn moved(&self, by: Vector3<f64>) -> Mesh {
         Mesh {
             vertices: self.vertices.iter().map(|p| p + by).collect(),
@@ -115,7 +115,7 @@ impl Mesh {
     /// Lowest and highest corner of the box round all vertices; none without vertices.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn bounds(&self) -> Option<(Point3<f64>, Point3<f64>)> {
         let first = self.vertices.first()?;
         Some(

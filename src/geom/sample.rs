@@ -94,7 +94,7 @@ impl UpperSide {
     /// The greatest height over a point of the plan; `None` beside the mesh.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn at(&self, p: Point2<f64>) -> Option<f64> {
         self.grid
             .bucket(p)

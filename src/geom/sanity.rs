@@ -52,7 +52,7 @@ pub enum MeshFault {
         /// How many triangles meet there.
         count: usize,
     },
-    /// Two neighbours turn opposite ways.
+    /// Two neighbors turn opposite ways.
     #[error("the triangles at the edge between vertices {from} and {to} turn opposite ways")]
     Flipped {
         /// Lower end of the edge.

@@ -47,7 +47,7 @@ pub struct Cut {
 /// in the plane counts as behind it, so that every cut edge is cut once.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn slice(mesh: &Mesh, x: f64) -> Vec<Cut> {
     slice_across(mesh, Axis::X, x)
 }
@@ -55,7 +55,7 @@ pub fn slice(mesh: &Mesh, x: f64) -> Vec<Cut> {
 /// The same at a constant coordinate of either kind.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn slice_across(mesh: &Mesh, axis: Axis, at: f64) -> Vec<Cut> {
     type Edge = (u32, u32);
     let mut next: BTreeMap<Edge, (Edge, u32)> = BTreeMap::new();

@@ -28,7 +28,7 @@ pub fn slope(mesh: &Mesh, t: usize) -> f64 {
 /// Area of triangle `t` in space.
 ///
 /// # Units
-/// Square metres for coordinates in metres.
+/// Square meters for coordinates in meters.
 pub fn area(mesh: &Mesh, t: usize) -> f64 {
     doubled_normal(mesh, t).norm() / 2.0
 }
@@ -36,7 +36,7 @@ pub fn area(mesh: &Mesh, t: usize) -> f64 {
 /// Area of triangle `t` as seen from straight above.
 ///
 /// # Units
-/// Square metres for coordinates in metres.
+/// Square meters for coordinates in meters.
 pub fn plan_area(mesh: &Mesh, t: usize) -> f64 {
     doubled_normal(mesh, t).z.abs() / 2.0
 }
@@ -46,7 +46,7 @@ pub fn plan_area(mesh: &Mesh, t: usize) -> f64 {
 ///
 /// `None` marks the rim. An edge shared by three or more triangles cannot lie in a height field and is
 /// treated as rim too, so that nothing crosses it. The cost is that of one sort of the edges.
-pub fn edge_neighbours(mesh: &Mesh) -> Vec<[Option<u32>; 3]> {
+pub fn edge_neighbors(mesh: &Mesh) -> Vec<[Option<u32>; 3]> {
     // Edges sorted by their lower vertex by counting, then within its few edges.
     let mut starts = vec![0_usize; mesh.vertices.len() + 1];
     let ends = |corners: &[u32; 3], k: usize| {
@@ -70,24 +70,24 @@ pub fn edge_neighbours(mesh: &Mesh) -> Vec<[Option<u32>; 3]> {
             next[low as usize] += 1;
         }
     }
-    let mut neighbours = vec![[None; 3]; mesh.triangles.len()];
+    let mut neighbors = vec![[None; 3]; mesh.triangles.len()];
     for v in 0..mesh.vertices.len() {
         let here = &mut edges[starts[v]..starts[v + 1]];
         here.sort_unstable();
         for shared in here.chunk_by(|p, q| p.0 == q.0) {
             if let [(_, t, k), (_, u, m)] = *shared {
-                neighbours[t as usize][k] = Some(u);
-                neighbours[u as usize][m] = Some(t);
+                neighbors[t as usize][k] = Some(u);
+                neighbors[u as usize][m] = Some(t);
             }
         }
     }
-    neighbours
+    neighbors
 }
 
-/// The vertices on the rim, ascending, each once. `neighbours` comes from [`edge_neighbours`].
-pub fn rim_vertices(mesh: &Mesh, neighbours: &[[Option<u32>; 3]]) -> Vec<u32> {
+/// The vertices on the rim, ascending, each once. `neighbors` comes from [`edge_neighbors`].
+pub fn rim_vertices(mesh: &Mesh, neighbors: &[[Option<u32>; 3]]) -> Vec<u32> {
     let mut rim = Vec::new();
-    for (corners, across) in mesh.triangles.iter().zip(neighbours) {
+    for (corners, across) in mesh.triangles.iter().zip(neighbors) {
         for k in 0..3 {
             if across[k].is_none() {
                 rim.extend([corners[k], corners[(k + 1) % 3]]);
@@ -102,14 +102,14 @@ pub fn rim_vertices(mesh: &Mesh, neighbours: &[[Option<u32>; 3]]) -> Vec<u32> {
 /// A set of triangles joined through their edges.
 ///
 /// # Units
-/// Metres, square metres and radians, for coordinates in metres.
+/// Meters, square meters and radians, for coordinates in meters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Patch {
     /// Its triangles, ascending.
     pub triangles: Vec<u32>,
     /// Area in space.
     pub area: f64,
-    /// Centre of that area; it need not lie on the surface.
+    /// Center of that area; it need not lie on the surface.
     pub centroid: Point3<f64>,
     /// Its least slope: of its flattest triangle, where whoever reads a film does not say otherwise.
     pub least_slope: f64,
@@ -118,11 +118,11 @@ pub struct Patch {
 /// The connected components, over edges, of the triangles that `select` accepts: largest area first,
 /// equal areas by their first triangle.
 ///
-/// Triangles that meet in a vertex alone belong to different patches. `neighbours` comes from
-/// [`edge_neighbours`]; `select` is asked once for each triangle.
+/// Triangles that meet in a vertex alone belong to different patches. `neighbors` comes from
+/// [`edge_neighbors`]; `select` is asked once for each triangle.
 pub fn patches(
     mesh: &Mesh,
-    neighbours: &[[Option<u32>; 3]],
+    neighbors: &[[Option<u32>; 3]],
     select: impl Fn(usize) -> bool,
 ) -> Vec<Patch> {
     let mut wanted: Vec<bool> = (0..mesh.triangles.len()).map(select).collect();
@@ -134,7 +134,7 @@ pub fn patches(
         let mut triangles = vec![first];
         let mut reached = 0;
         while let Some(&u) = triangles.get(reached) {
-            for next in neighbours[u as usize].into_iter().flatten() {
+            for next in neighbors[u as usize].into_iter().flatten() {
                 if std::mem::take(&mut wanted[next as usize]) {
                     triangles.push(next);
                 }
@@ -295,19 +295,19 @@ mod tests {
     }
 
     #[test]
-    fn finds_neighbours_and_rim() {
+    fn finds_neighbors_and_rim() {
         fn check(mesh: &Mesh, rim_edges: usize, rim: usize, source: &str) {
-            let neighbours = edge_neighbours(mesh);
-            let open = neighbours.iter().flatten().filter(|n| n.is_none()).count();
+            let neighbors = edge_neighbors(mesh);
+            let open = neighbors.iter().flatten().filter(|n| n.is_none()).count();
             assert_eq!(open, rim_edges, "rim edges: {source}");
-            assert_eq!(rim_vertices(mesh, &neighbours).len(), rim, "rim: {source}");
-            for (t, across) in neighbours.iter().enumerate() {
+            assert_eq!(rim_vertices(mesh, &neighbors).len(), rim, "rim: {source}");
+            for (t, across) in neighbors.iter().enumerate() {
                 for (k, &u) in across.iter().enumerate() {
                     let Some(u) = u else { continue };
                     let ends = [mesh.triangles[t][k], mesh.triangles[t][(k + 1) % 3]];
                     let other = mesh.triangles[u as usize];
                     assert!(ends.iter().all(|v| other.contains(v)), "{source}");
-                    assert!(neighbours[u as usize].contains(&Some(t as u32)), "{source}");
+                    assert!(neighbors[u as usize].contains(&Some(t as u32)), "{source}");
                 }
             }
         }
@@ -327,7 +327,7 @@ mod tests {
     fn gathers_patches() {
         fn check(select: &dyn Fn(usize) -> bool, want: &[(&[u32], [f64; 3])], source: &str) {
             let mesh = pyramid(1.0);
-            let got = patches(&mesh, &edge_neighbours(&mesh), select);
+            let got = patches(&mesh, &edge_neighbors(&mesh), select);
             assert_eq!(got.len(), want.len(), "{source}");
             for (got, (triangles, centroid)) in got.iter().zip(want) {
                 assert_eq!(got.triangles, *triangles, "{source}");
@@ -338,7 +338,7 @@ mod tests {
                 assert!((got.least_slope - FRAC_PI_4).abs() < ROUNDING, "{source}");
             }
         }
-        // Base 2, height 1: each face rises at 45 degrees, has the area sqrt 2 and its centre a third
+        // Base 2, height 1: each face rises at 45 degrees, has the area sqrt 2 and its center a third
         // of the way up, over two thirds of the way out.
         let third = 1.0 / 3.0;
         check(&|_| false, &[], "none");
@@ -362,7 +362,7 @@ mod tests {
     fn sorts_patches_by_area() {
         let mut mesh = grid([1.0, 1.0], [4, 4], |_, _| 0.0);
         mesh.vertices[24].z = 1.0; // a corner, which lifts the triangles about it
-        let found = patches(&mesh, &edge_neighbours(&mesh), |t| !(2..=27).contains(&t));
+        let found = patches(&mesh, &edge_neighbors(&mesh), |t| !(2..=27).contains(&t));
         assert_eq!(found.len(), 2);
         assert!(found[0].area > found[1].area);
         assert_eq!(found[1].triangles, [0, 1]);

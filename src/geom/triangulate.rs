@@ -11,11 +11,11 @@ use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Triangulation};
 use untangle::untangle;
 
-/// A disc that is meshed as a ring of nodes and its centre.
+/// A disc that is meshed as a ring of nodes and its center.
 #[derive(Debug, Clone, Copy)]
 pub struct Disc {
-    /// Centre, m.
-    pub centre: Point2<f64>,
+    /// Center, m.
+    pub center: Point2<f64>,
     /// Radius, m.
     pub radius: f64,
 }
@@ -23,7 +23,7 @@ pub struct Disc {
 /// A line that becomes edges of the mesh.
 #[derive(Debug, Clone)]
 pub struct Line {
-    /// Its corners, m. An end that is the centre of a disc is led over the disc's ring.
+    /// Its corners, m. An end that is the center of a disc is led over the disc's ring.
     pub points: Vec<Point2<f64>>,
     /// Keep its course exactly; otherwise its points may snap to nodes that are already near.
     pub exact: bool,
@@ -51,7 +51,7 @@ pub struct PlanMesh {
     pub triangles: Vec<[u32; 3]>,
     /// Nodes of each line in its order.
     pub lines: Vec<Vec<u32>>,
-    /// Nodes of each disc, the centre first.
+    /// Nodes of each disc, the center first.
     pub discs: Vec<Vec<u32>>,
     /// For each point of the region's outline, in its order, the node.
     pub outline: Vec<u32>,
@@ -187,7 +187,7 @@ impl Builder {
             let ring = |corner: Point2<f64>| {
                 discs
                     .iter()
-                    .find(|disc| (disc.centre - corner).norm() <= SAME * self.size)
+                    .find(|disc| (disc.center - corner).norm() <= SAME * self.size)
                     .map_or(0.0, |disc| disc.radius.min(0.49 * length))
             };
             let (start, end) = (ring(from), length - ring(to));
@@ -206,7 +206,7 @@ impl Builder {
 
     /// The ring of a disc: nodes where lines leave it, and others evenly between.
     fn disc(&mut self, disc: &Disc, lines: &[Line]) -> Vec<u32> {
-        let mut nodes = vec![self.add(disc.centre, SAME)];
+        let mut nodes = vec![self.add(disc.center, SAME)];
         let mut angles: Vec<f64> = Vec::new();
         let mut want = |direction: nalgebra::Vector2<f64>| {
             let angle = direction.y.atan2(direction.x);
@@ -218,7 +218,7 @@ impl Builder {
             for pair in line.points.windows(2) {
                 let &[from, to] = pair else { continue };
                 for (here, there) in [(from, to), (to, from)] {
-                    if (here - disc.centre).norm() <= SAME * self.size && there != here {
+                    if (here - disc.center).norm() <= SAME * self.size && there != here {
                         want(there - here);
                     }
                 }
@@ -234,7 +234,7 @@ impl Builder {
             }
         }
         for angle in angles {
-            let p = disc.centre + nalgebra::Vector2::new(angle.cos(), angle.sin()) * disc.radius;
+            let p = disc.center + nalgebra::Vector2::new(angle.cos(), angle.sin()) * disc.radius;
             nodes.push(self.add(p, SAME));
         }
         nodes
@@ -275,7 +275,7 @@ impl Builder {
     fn inside(&self, disc: &Disc) -> Vec<u32> {
         let reach = disc.radius + SAME * self.size;
         (0..self.points.len() as u32)
-            .filter(|node| (self.points[*node as usize] - disc.centre).norm() <= reach)
+            .filter(|node| (self.points[*node as usize] - disc.center).norm() <= reach)
             .collect()
     }
 
@@ -434,12 +434,12 @@ pub fn triangulate(region: &Region) -> Option<PlanMesh> {
     })
 }
 
-/// The ring as a closed chain in order of its angle; the centre, first in `ring`, is left out.
+/// The ring as a closed chain in order of its angle; the center, first in `ring`, is left out.
 fn sorted_ring(ring: &[u32], points: &[Point2<f64>]) -> Vec<u32> {
-    let Some((centre, rest)) = ring.split_first() else {
+    let Some((center, rest)) = ring.split_first() else {
         return Vec::new();
     };
-    let middle = points[*centre as usize];
+    let middle = points[*center as usize];
     let mut spokes = rest.to_vec();
     spokes.sort_by(|a, b| {
         let angle = |node: &u32| {

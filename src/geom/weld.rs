@@ -6,7 +6,7 @@ use nalgebra::Point3;
 
 use crate::geom::mesh::{Mesh, index};
 
-/// Smallest welding distance in metres: below it the grid of the weld would run out of
+/// Smallest welding distance in meters: below it the grid of the weld would run out of
 /// whole numbers on a body of boat size.
 const WELD_FLOOR: f64 = 1e-12;
 
@@ -21,7 +21,7 @@ impl Mesh {
     /// which one stays, so the result is the same on every run.
     ///
     /// # Units
-    /// Tolerance in metres.
+    /// Tolerance in meters.
     pub fn weld(&mut self, tolerance: f64) -> Vec<usize> {
         let renamed = self.coincident(tolerance.max(WELD_FLOOR));
         let mut kept = Vec::new();

@@ -35,7 +35,7 @@ impl EdgeLine {
     /// The edge round the given points; `None` if they enclose nothing.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn around(points: &[Point3<f64>]) -> Option<EdgeLine> {
         let seeds = points.iter().map(|p| Seed(*p)).collect();
         let plan = DelaunayTriangulation::<Seed>::bulk_load(seeds).ok()?;
@@ -177,7 +177,7 @@ impl EdgeLine {
     /// Points along it about `size` apart, with nodes at its corners and at the given arc lengths.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn resample(&self, size: f64, keep: &[f64]) -> Vec<Point3<f64>> {
         let total = self.length();
         let mut stops: Vec<f64> = self.corners();

@@ -50,14 +50,14 @@ const MAX_RISE: f64 = 0.0127;
 /// A base cap keeps this far off a mast or antenna, m; house rule, 1 in.
 const MAST_GAP: f64 = 0.0254;
 
-/// Lengths that differ by less are the same, m: a tenth of a millimetre.
+/// Lengths that differ by less are the same, m: a tenth of a millimeter.
 const SAME: f64 = 1e-4;
 
 impl Hull {
     /// What a post at a point of the plan stands on: its height, m, and its name.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     ///
     /// # Errors
     /// Why no post can stand there.

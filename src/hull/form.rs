@@ -42,21 +42,21 @@ pub trait Form {
     /// Distance from the transom to the foremost point of the rub rail.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     fn length(&self) -> f64;
 
     /// The port half section at a station, from the keel up to the rub rail, `girth` points
     /// or a few more or less as the form needs. Stations outside the hull are moved to its ends.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     fn section(&self, station: f64, girth: usize) -> Vec<Point3<f64>>;
 
     /// The point on the port side a distance along the section below the rub rail, going on
     /// under the hull where the side is shorter; none where even the keel is nearer.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     fn girth_point(&self, station: f64, below_rub_rail: f64) -> Option<Point3<f64>> {
         point_below(&self.section(station, FINE_GIRTH), below_rub_rail)
     }
@@ -64,7 +64,7 @@ pub trait Form {
     /// Length of the half section from the keel to the rub rail.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     fn half_girth(&self, station: f64) -> f64 {
         length_of(&self.section(station, FINE_GIRTH))
     }
@@ -82,7 +82,7 @@ pub(crate) fn length_of(line: &[Point3<f64>]) -> f64 {
 /// when the section is shorter or the distance is negative.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn point_below(section: &[Point3<f64>], distance: f64) -> Option<Point3<f64>> {
     if distance.is_nan() || distance < 0.0 {
         return None;

@@ -34,7 +34,7 @@ impl HullMesh {
     /// Area of all triangles of one face.
     ///
     /// # Units
-    /// Square metres.
+    /// Square meters.
     pub fn area_of(&self, face: Face) -> f64 {
         self.faces
             .iter()
@@ -57,16 +57,16 @@ pub enum LoftFault {
         /// Number of the section from aft.
         section: usize,
     },
-    /// A point lies on the starboard side, off the centreline at the keel, or is not finite.
-    #[error("section {section}, point {point}: not on the port side, or a keel off the centreline")]
+    /// A point lies on the starboard side, off the centerline at the keel, or is not finite.
+    #[error("section {section}, point {point}: not on the port side, or a keel off the centerline")]
     Side {
         /// Number of the section from aft.
         section: usize,
         /// Number of the point from the keel.
         point: usize,
     },
-    /// Every section lies on the centreline.
-    #[error("all sections lie on the centreline: the hull has no breadth")]
+    /// Every section lies on the centerline.
+    #[error("all sections lie on the centerline: the hull has no breadth")]
     NoBreadth,
     /// An end section crosses itself, so that no transom or bow face can close it.
     #[error("section {section} crosses itself and cannot be closed")]
@@ -86,10 +86,10 @@ pub struct Loft {
 impl Loft {
     /// Takes sections of equal count, the keel on `y = 0`; `chine` is the number of the girth
     /// point that parts bottom from topside. Sections or parts of them may collapse onto the
-    /// centreline (stem, skeg) or onto one point.
+    /// centerline (stem, skeg) or onto one point.
     ///
     /// # Units
-    /// Metres; x forward, y to port, z up.
+    /// Meters; x forward, y to port, z up.
     ///
     /// # Errors
     /// Too few or uneven sections, points off the port side, no breadth at all.
@@ -185,8 +185,8 @@ impl Build {
     }
 
     /// Two triangles for a quad, halved from its first corner to its third. A triangle wholly on
-    /// the centreline would meet its own mirror image there and leave a sheet without thickness:
-    /// then the other halves are taken, and a quad wholly on the centreline is left out.
+    /// the centerline would meet its own mirror image there and leave a sheet without thickness:
+    /// then the other halves are taken, and a quad wholly on the centerline is left out.
     fn quad(&mut self, [a, b, c, d]: [usize; 4], face: Face) {
         let flat = |corners: [usize; 3]| corners.iter().all(|&k| self.central(k));
         let halves = if flat([a, b, c]) || flat([a, c, d]) {
@@ -203,7 +203,7 @@ impl Build {
 }
 
 /// Triangles that close an end section, facing forward; empty when the section lies on the
-/// centreline, none when it crosses itself.
+/// centerline, none when it crosses itself.
 fn cap(
     points: &[Point3<f64>],
     first: usize,
@@ -211,7 +211,7 @@ fn cap(
     other: usize,
 ) -> Option<Vec<[usize; 3]>> {
     let half = points.get(first..first + girth)?;
-    // The lowest part may run up the centreline: the outline opens where it leaves it.
+    // The lowest part may run up the centerline: the outline opens where it leaves it.
     let Some(leaves) = half.iter().position(|p| p.y > 0.0) else {
         return Some(Vec::new());
     };
@@ -356,7 +356,7 @@ mod tests {
                 ],
             ),
             (
-                "skeg on the centreline",
+                "skeg on the centerline",
                 vec![
                     vec![(0., 0., 0.), (0., 0., 0.3), (0., 1., 1.)],
                     vec![(1., 0., 0.), (1., 0., 0.3), (1., 1., 1.)],

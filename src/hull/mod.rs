@@ -158,7 +158,7 @@ impl Hull {
     /// The topmost thing over a point of the plan and its height, m; `None` over open deck or sole.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn topmost(&self, p: Point2<f64>) -> Option<(usize, f64)> {
         self.things
             .iter()
@@ -172,7 +172,7 @@ impl Hull {
     /// posts, or a footing; `None` where none may stand. See [`Hull::foot`] for the whole foot.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn footing_at(&self, boat: &Boat, p: Point2<f64>) -> Option<(f64, String)> {
         if boat.no_post.iter().any(|zone| zone.contains(p.x, p.y)) {
             return None;
@@ -195,7 +195,7 @@ impl Hull {
     /// The sheer on one side at a station; beyond the deck's ends, on slender hulls, the edge line.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn side_at(&self, station: f64, hand: Hand) -> Option<Point3<f64>> {
         let sheer = on_line(&self.sheer, station)?;
         if (sheer.x - station).abs() < ON_SHEER {
@@ -212,7 +212,7 @@ impl Hull {
     /// Height of the sheer at a station, m.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn sheer_at(&self, station: f64) -> f64 {
         on_line(&self.sheer, station).map_or(0.0, |p| p.z)
     }

@@ -69,7 +69,7 @@ pub struct DeckSlab {
 pub struct MultiHull {
     /// The hull that is repeated.
     pub body: Body,
-    /// Distance of each hull's middle from the centreline, positive to port (m), from starboard
+    /// Distance of each hull's middle from the centerline, positive to port (m), from starboard
     /// to port.
     pub offsets: Vec<f64>,
     /// The deck; its upper edge carries the rub rail.
@@ -86,7 +86,7 @@ impl Tube {
     /// Radius and height of the axis at a station.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn ring(&self, station: f64) -> (f64, f64) {
         let whole = self.diameter / 2.0;
         let start = self.length - self.nose_length();
@@ -100,11 +100,11 @@ impl Tube {
         }
     }
 
-    /// The closed tube with its axis over the centreline, its lowest point at height 0, of
+    /// The closed tube with its axis over the centerline, its lowest point at height 0, of
     /// `sides` flat sides.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn mesh(&self, sides: usize) -> Mesh {
         let start = self.length - self.nose_length();
         let steps = match self.nose {
@@ -215,7 +215,7 @@ impl MultiHull {
     /// Height of the deck's underside over the hulls' lowest point.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn deck_underside(&self) -> f64 {
         self.body.top(self.deck.start, self.deck.end) + BODY_GAP
     }
@@ -223,7 +223,7 @@ impl MultiHull {
     /// Height of the deck's top over the hulls' lowest point.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn deck_top(&self) -> f64 {
         self.deck_underside() + self.deck.thickness
     }

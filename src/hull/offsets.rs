@@ -72,10 +72,10 @@ pub struct Offsets {
 impl Offsets {
     /// Takes a table. Sections of equal count are joined point by point, so that a chine stays
     /// a chine; otherwise all are cut anew into even lengths of girth. A section wholly on the
-    /// centreline (a stem) may have any count.
+    /// centerline (a stem) may have any count.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     ///
     /// # Errors
     /// Everything wrong with the table at once.
@@ -168,7 +168,7 @@ impl Form for Offsets {
     }
 }
 
-/// A row as points without repeats, led to the centreline.
+/// A row as points without repeats, led to the centerline.
 fn half_section(row: &OffsetSection) -> Vec<Point2<f64>> {
     let snapped = |y: f64| if y <= WELD { 0.0 } else { y };
     let mut points: Vec<_> = row
@@ -244,7 +244,7 @@ fn faults(table: &[OffsetSection]) -> Vec<OffsetFault> {
     faults
 }
 
-/// Whether pieces of a line touch that are not neighbours, or neighbours fold back.
+/// Whether pieces of a line touch that are not neighbors, or neighbors fold back.
 fn crosses_itself(line: &[Point2<f64>]) -> bool {
     let pieces: Vec<_> = line
         .iter()

@@ -56,7 +56,7 @@ impl Lines {
     /// Half the beam at the sheer at a station.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn half_breadth(&self, station: f64) -> f64 {
         let u = self.share(station);
         self.beam / 2.0 * half_breadth_share(u, self.transom_beam_fraction, self.fullness)
@@ -65,7 +65,7 @@ impl Lines {
     /// Height of the sheer at a station: the parabola through its three heights.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn sheer_height(&self, station: f64) -> f64 {
         sheer_height(self.sheer, self.share(station))
     }
@@ -73,7 +73,7 @@ impl Lines {
     /// Height of the keel at a station: level, then rising to the stem in the forefoot.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn keel_height(&self, station: f64) -> f64 {
         let rise = ((self.share(station) - FOREFOOT) / (1.0 - FOREFOOT)).max(0.0);
         self.sheer[2] * FOREFOOT_RISE * rise * rise
@@ -102,7 +102,7 @@ impl Lines {
     /// tangents, which lies outside the hull.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn chine(&self, station: f64) -> Point2<f64> {
         let fraction = match self.section {
             SectionShape::V {
@@ -130,7 +130,7 @@ impl Lines {
         (self.half_breadth(station) - chine.x).atan2(self.sheer_height(station) - chine.y)
     }
 
-    /// How far forward a point moves for each metre that it lies below the sheer: the rake of
+    /// How far forward a point moves for each meter that it lies below the sheer: the rake of
     /// the transom fades into that of the stem.
     pub(super) fn lean(&self, u: f64) -> f64 {
         (1.0 - u) * self.transom_rake.tan() - u * self.stem_rake.tan()
@@ -146,7 +146,7 @@ impl Lines {
     /// station of a section is where it meets the sheer.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn sections(&self, stations: usize, girth: usize) -> Vec<Vec<Point3<f64>>> {
         // Two stations would leave a hull pointed at both ends without any breadth.
         let last = stations.max(3) - 1;

@@ -36,7 +36,7 @@ enum Form {
     Tube(Vec<Segment>, f64),
 }
 
-/// Nearer than this to a solid a foot or a strap still only touches it, m: a tenth of a millimetre.
+/// Nearer than this to a solid a foot or a strap still only touches it, m: a tenth of a millimeter.
 const TOUCH: f64 = 1e-4;
 
 /// A tube's mesh lies inside the round tube by less than this, and ends flat where its axis does, m.
@@ -123,7 +123,7 @@ impl Solids {
     /// by half a tube's radius where that is less, as a strap does that lies on it.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn on_line(
         &self,
         from: &Point3<f64>,

@@ -482,7 +482,7 @@ mod tests {
     }
 
     #[test]
-    fn an_arch_carries_the_ridge_where_it_crosses_the_centreline() {
+    fn an_arch_carries_the_ridge_where_it_crosses_the_centerline() {
         let arch = Thing::from_tube(&Tube {
             name: "arch".into(),
             kind: TubeKind::Arch,

@@ -35,7 +35,7 @@ pub enum Change {
         /// Part of the plan's tension.
         factor: f64,
     },
-    /// A flat hardtop on the boat's centreline.
+    /// A flat hardtop on the boat's centerline.
     FlatHardtop {
         /// Aft end, m.
         from: f64,
@@ -60,7 +60,7 @@ impl Change {
 
     /// The change in a few words that follow "the rival: ".
     pub fn words(&self, units: UnitSystem) -> String {
-        let length = |metres: f64| units.format_length_short(metres);
+        let length = |meters: f64| units.format_length_short(meters);
         match self {
             Change::LowerPost { post, by } => format!("{post} lower by {}", length(*by)),
             Change::MovePost { post, forward } if *forward < 0.0 => {

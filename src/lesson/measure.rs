@@ -55,7 +55,7 @@ impl Measure {
     /// A value of it in the reader's units. Pounds of snow are given in kilograms too.
     ///
     /// # Units
-    /// `value` in square metres, kilograms, radians or metres, as the measure is.
+    /// `value` in square meters, kilograms, radians or meters, as the measure is.
     pub fn format(self, value: f64, units: UnitSystem) -> String {
         match self {
             Measure::HoldingArea => units.format_area(value),

@@ -2,7 +2,7 @@
 
 use super::change::Change;
 use crate::plan::Plan;
-use crate::units::{METRES_PER_INCH, UnitSystem};
+use crate::units::{METERS_PER_INCH, UnitSystem};
 
 /// What a rival of any plan does otherwise.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,7 +19,7 @@ pub enum Rival {
 }
 
 /// By how much posts are cut shorter, m: 8 in, the slip of the lesson of the low post.
-const LOWER: f64 = 8.0 * METRES_PER_INCH;
+const LOWER: f64 = 8.0 * METERS_PER_INCH;
 
 /// A short post is cut by no more than this part of its height, so that something is left of it.
 const MOST_LOWER: f64 = 0.5;

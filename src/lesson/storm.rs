@@ -36,7 +36,7 @@ pub struct StormRules {
     pub heap: f64,
 }
 
-/// Snow that falls in an hour, kg/m2: two centimetres of fresh snow; house rule.
+/// Snow that falls in an hour, kg/m2: two centimeters of fresh snow; house rule.
 const FALL: f64 = 2.0;
 
 /// Density of fresh snow, kg/m3: ten of snow to one of water, the weather services' rule of thumb, from memory.
@@ -61,7 +61,7 @@ impl StormRules {
     /// How long it takes to snow this deep on level ground, hours.
     ///
     /// # Units
-    /// `snow` in metres.
+    /// `snow` in meters.
     pub fn hours(&self, snow: f64) -> f64 {
         snow * self.density / self.fall
     }
@@ -69,7 +69,7 @@ impl StormRules {
     /// What a heap on a patch of this plan area weighs: a cone on a round patch, a third of its height on average.
     ///
     /// # Units
-    /// Square metres; the answer in kilograms.
+    /// Square meters; the answer in kilograms.
     pub fn heap_mass(&self, area: f64) -> f64 {
         let radius = (area / std::f64::consts::PI).sqrt();
         self.density * area * radius * self.heap.tan() / 3.0

@@ -206,7 +206,7 @@ pub fn bearing(strength: &Strength, contact: f64, duration: Duration) -> Bearing
 mod tests {
     use super::super::lumber::stock;
     use super::*;
-    use crate::units::{METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSI};
+    use crate::units::{METERS_PER_FOOT, METERS_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSI};
 
     fn post(size: &str, grade: &str, pieces: u32, braces: u32) -> PostStock {
         let lumber = stock().expect("the table");
@@ -246,12 +246,12 @@ mod tests {
         // HUD Residential Structural Design Guide 2e, example 5.6, quoted: 4x4 SPF No.2, 7.3 ft, CD 1.
         let found = capacity(
             &post("4x4", "SPF No.2", 1, 0),
-            7.3 * METRES_PER_FOOT,
+            7.3 * METERS_PER_FOOT,
             Duration::Lasting,
         );
         check("le/d", found.slenderness, 25.0286, 5e-5);
         check("Cp", found.stability, 0.437_829_519, 5e-10);
-        let area = (3.5 * METRES_PER_INCH).powi(2);
+        let area = (3.5 * METERS_PER_INCH).powi(2);
         check("Fc'", found.force / area / PASCALS_PER_PSI, 579.03, 5e-3);
         check(
             "FcE",
@@ -266,12 +266,12 @@ mod tests {
     fn a_two_by_four() {
         // Computed for this project by NDS 3.7-1: 48 in, SPF No.2, CD 1.15: Cp 0.252176, 2013.5 lb.
         let one = post("2x4", "SPF No.2", 1, 0);
-        let found = capacity(&one, 48.0 * METRES_PER_INCH, Duration::Snow);
+        let found = capacity(&one, 48.0 * METERS_PER_INCH, Duration::Snow);
         check("Cp", found.stability, 0.252_176, 5e-7);
         check("lb", found.force / NEWTONS_PER_POUND, 2013.5, 0.05);
         assert_eq!(found.axis, Axis::Thin);
         // 8 ft is refused: le/d 64 (NDS 2018 3.7.1.4).
-        let refused = capacity(&one, 8.0 * METRES_PER_FOOT, Duration::Snow);
+        let refused = capacity(&one, 8.0 * METERS_PER_FOOT, Duration::Snow);
         check("le/d", refused.slenderness, 64.0, 1e-9);
         assert_eq!(
             (refused.standing, refused.force),
@@ -279,7 +279,7 @@ mod tests {
         );
         // One brace in the middle makes it the 48 in post; two pieces bear twice as much.
         let braced = post("2x4", "SPF No.2", 2, 1);
-        let braced = capacity(&braced, 8.0 * METRES_PER_FOOT, Duration::Snow);
+        let braced = capacity(&braced, 8.0 * METERS_PER_FOOT, Duration::Snow);
         check(
             "braced",
             braced.force,
@@ -339,7 +339,7 @@ mod tests {
         // NDS: Fc-perp 425 psi x 5.25 in2 = 2231.25 lb, whatever the duration.
         let lumber = stock().expect("the table");
         let spf = &lumber.grade("SPF No.2").expect("it").strength;
-        let contact = 5.25 * METRES_PER_INCH * METRES_PER_INCH;
+        let contact = 5.25 * METERS_PER_INCH * METERS_PER_INCH;
         for duration in [Duration::Snow, Duration::Wind] {
             let found = bearing(spf, contact, duration);
             check("lb", found.force / NEWTONS_PER_POUND, 2231.25, 1e-6);

@@ -7,7 +7,7 @@ use super::rig::Rig;
 use crate::boat::Rules;
 use crate::cover::Rest;
 use crate::geom::mesh::Mesh;
-use crate::geom::surface::{Patch, Pond, area, edge_neighbours, patches, ponds, slope};
+use crate::geom::surface::{Patch, Pond, area, edge_neighbors, patches, ponds, slope};
 use crate::num::bounded::Status;
 use nalgebra::{Point2, Point3, Vector3};
 use serde::Serialize;
@@ -288,13 +288,13 @@ fn read(
         .fold((0.0, Point3::origin()), |most, here| {
             if here.0 > most.0 { here } else { most }
         });
-    let neighbours = edge_neighbours(&mesh);
+    let neighbors = edge_neighbors(&mesh);
     let total: Vector3<f64> = load.iter().sum();
     let held: Vector3<f64> = shape.reactions.iter().chain(&shape.grips).sum();
     let pushed: f64 = shape.pushes.iter().sum();
     Loaded {
         case,
-        patches: patches(&mesh, &neighbours, |t| slopes[t] < loading.rules.min_slope),
+        patches: patches(&mesh, &neighbors, |t| slopes[t] < loading.rules.min_slope),
         ponds: ponds(&mesh, loading.rules.pond_depth),
         slopes,
         stresses,
@@ -322,7 +322,7 @@ fn read(
 }
 
 /// The greatest mean stress of a square of the plan, and the middle of what lies in it; only triangles that count do. The squares
-/// lie alike on both sides of the centreline.
+/// lie alike on both sides of the centerline.
 fn greatest_stress(
     taut: &Mesh,
     mesh: &Mesh,

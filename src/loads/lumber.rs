@@ -22,18 +22,18 @@ pub struct Size {
     pub thickness: f64,
     /// The greater side, m.
     pub width: f64,
-    /// Price of a metre, in no currency: invented.
-    pub price_per_metre: f64,
+    /// Price of a meter, in no currency: invented.
+    pub price_per_meter: f64,
     /// Where the sides are from.
     pub source: String,
 }
 
 impl Size {
-    /// Whether it is sawn to whole millimetres; inches never are.
+    /// Whether it is sawn to whole millimeters; inches never are.
     #[must_use]
     pub fn is_metric(&self) -> bool {
-        let millimetres = 1000.0 * self.thickness;
-        (millimetres - millimetres.round()).abs() < TAPE
+        let millimeters = 1000.0 * self.thickness;
+        (millimeters - millimeters.round()).abs() < TAPE
     }
 
     /// Area of the section, m2.
@@ -183,7 +183,7 @@ fn find<'a, T>(list: &'a [T], name: &str, of: fn(&T) -> &String) -> Result<&'a T
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{METRES_PER_INCH, PASCALS_PER_PSI};
+    use crate::units::{METERS_PER_INCH, PASCALS_PER_PSI};
 
     #[test]
     fn the_table_is_read() {
@@ -208,7 +208,7 @@ mod tests {
                 let wanted = if size.is_metric() {
                     named / 1000.0
                 } else {
-                    dressed(*named) * METRES_PER_INCH
+                    dressed(*named) * METERS_PER_INCH
                 };
                 assert!((side - wanted).abs() < 1e-6, "{}: {side}", size.name);
                 sides_checked += 1;
@@ -269,7 +269,7 @@ mod tests {
             assert!((got / PASCALS_PER_PSI / psi - 1.0).abs() < 1e-12, "{psi}");
         }
         for (inches, factor) in [(1.5, 1.15), (3.5, 1.15), (5.5, 1.1)] {
-            assert_eq!(spf.size_factor(inches * METRES_PER_INCH), factor);
+            assert_eq!(spf.size_factor(inches * METERS_PER_INCH), factor);
         }
         // EN 338, quoted.
         for (name, along, fifth) in [("C16", 17e6, 5.4e9), ("C24", 21e6, 7.4e9)] {

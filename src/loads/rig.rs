@@ -14,11 +14,11 @@ pub struct Materials {
     pub film: FilmLaw,
     /// Modulus times cross-section of a strap, N.
     pub strap_stiffness: f64,
-    /// Load of a post that presses it down by a metre, footing and all, N/m.
+    /// Load of a post that presses it down by a meter, footing and all, N/m.
     pub footing_stiffness: f64,
 }
 
-/// How a thing with its pad gives under film, N/m3: a centimetre under the pressure of a hand.
+/// How a thing with its pad gives under film, N/m3: a centimeter under the pressure of a hand.
 const PAD_STIFFNESS: f64 = 1.0e6;
 
 /// How film sticks where it rests on the boat when it is taut, over its edges and by friction, N/m3: it does not slide off what

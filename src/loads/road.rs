@@ -1,6 +1,6 @@
 //! How wide and high a load may usually be on the road.
 
-use crate::units::{METRES_PER_FOOT, METRES_PER_INCH};
+use crate::units::{METERS_PER_FOOT, METERS_PER_INCH};
 
 /// Usual limits of one part of the world.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,9 +20,9 @@ pub struct RoadLimit {
 /// The United States.
 pub const UNITED_STATES: RoadLimit = RoadLimit {
     name: "United States",
-    width: 102.0 * METRES_PER_INCH,
+    width: 102.0 * METERS_PER_INCH,
     width_source: "23 CFR 658.15",
-    height: 13.5 * METRES_PER_FOOT,
+    height: 13.5 * METERS_PER_FOOT,
     height_source: "most states, memory",
 };
 
@@ -66,7 +66,7 @@ mod tests {
 
     #[test]
     fn limits_are_those_of_their_sources() {
-        // 102 in: 23 CFR 658.15, seen; 13 ft 6 in: memory. In metres by 25.4 mm to the inch.
+        // 102 in: 23 CFR 658.15, seen; 13 ft 6 in: memory. In meters by 25.4 mm to the inch.
         check(&UNITED_STATES, 2.5908, 4.1148);
         // 96/53/EC, seen.
         check(&EUROPEAN_UNION, 2.55, 4.0);

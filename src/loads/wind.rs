@@ -4,12 +4,12 @@
 //! [`uplift`] makes of them the net pressure that lifts the cover off the boat.
 
 use super::site::{BasicWind, Code, Site, Terrain};
-use crate::units::{METRES_PER_FOOT, METRES_PER_SECOND_PER_MPH, PASCALS_PER_PSF};
+use crate::units::{METERS_PER_FOOT, METERS_PER_SECOND_PER_MPH, PASCALS_PER_PSF};
 
 /// Half the density of air: 0.00256 psf at 1 mph (ASCE 7-16 eq. 26.10-1, seen), in Pa at 1 m/s. The same equation in SI has
 /// it rounded to 0.613.
 pub const STREAM: f64 =
-    0.00256 * PASCALS_PER_PSF / (METRES_PER_SECOND_PER_MPH * METRES_PER_SECOND_PER_MPH);
+    0.00256 * PASCALS_PER_PSF / (METERS_PER_SECOND_PER_MPH * METERS_PER_SECOND_PER_MPH);
 
 /// Directionality Kd of buildings (ASCE 7-16 table 26.6-1, quoted). In 7-22 it stands in the equations of the pressures
 /// on surfaces instead; it is in here for both, so that both are of one kind.
@@ -17,7 +17,7 @@ const DIRECTIONALITY: f64 = 0.85;
 /// Topography Kzt of level ground (ASCE 7-16 26.8).
 const LEVEL_GROUND: f64 = 1.0;
 /// Under this height wind is taken as at it, m (ASCE 7-16 table 26.10-1, 15 ft, quoted).
-const LOWEST: f64 = 15.0 * METRES_PER_FOOT;
+const LOWEST: f64 = 15.0 * METERS_PER_FOOT;
 /// Density of air, kg/m3 (EN 1991-1-4 4.5, seen).
 const AIR: f64 = 1.25;
 /// z0 of terrain II, m, and the terrain factor's constants (EN 1991-1-4 eq. 4.5, seen).
@@ -115,7 +115,7 @@ pub fn kz(code: Code, terrain: Terrain, height: f64) -> f64 {
         (_, Terrain::D) => (2.01, 11.5, 700.0),
         (_, _) => (2.01, 9.5, 900.0),
     };
-    let gradient = gradient * METRES_PER_FOOT;
+    let gradient = gradient * METERS_PER_FOOT;
     factor * (height.clamp(LOWEST, gradient) / gradient).powf(2.0 / alpha)
 }
 
@@ -173,7 +173,7 @@ mod tests {
     #[test]
     fn wind_by_asce_7() {
         // ASCE 7, seen: qz = 0.00256 Kz Kzt Kd V^2; 115 mph, 0.85, 0.85: 24.461 psf.
-        let found = asce(0.85, 0.85, 115.0 * METRES_PER_SECOND_PER_MPH);
+        let found = asce(0.85, 0.85, 115.0 * METERS_PER_SECOND_PER_MPH);
         check("qz", found / PASCALS_PER_PSF, 24.461, 5e-4);
         // In SI the equation has 0.613, rounded.
         check("0.613", STREAM, 0.613, 5e-4);
@@ -183,12 +183,12 @@ mod tests {
             (Terrain::C, 0.85, 0.98),
             (Terrain::D, 1.03, 1.16),
         ] {
-            let at = |feet: f64| kz(Code::Asce716, terrain, feet * METRES_PER_FOOT);
+            let at = |feet: f64| kz(Code::Asce716, terrain, feet * METERS_PER_FOOT);
             check("0 ft", at(0.0), low, 0.005);
             check("15 ft", at(15.0), low, 0.005);
             check("30 ft", at(30.0), high, 0.005);
             // 7-22 fitted new constants to the same values near the ground, memory: a hundredth.
-            let later = kz(Code::Asce722, terrain, 15.0 * METRES_PER_FOOT);
+            let later = kz(Code::Asce722, terrain, 15.0 * METERS_PER_FOOT);
             check("7-22", later, low, 0.01);
         }
         let found = velocity_pressure(&site("asce7-16", "115 mph", "C"), 3.0).expect("wind");
@@ -225,7 +225,7 @@ mod tests {
     fn still_air() {
         // The same formula as ASCE 7's with all factors 1: 55, 65, 75 mph.
         for (mph, psf) in [(55.0, 7.744), (65.0, 10.816), (75.0, 14.4)] {
-            let found = road_pressure(mph * METRES_PER_SECOND_PER_MPH) / PASCALS_PER_PSF;
+            let found = road_pressure(mph * METERS_PER_SECOND_PER_MPH) / PASCALS_PER_PSF;
             check("road", found, psf, 5e-4);
         }
     }

@@ -1,6 +1,6 @@
 //! What the cover at rest puts on each thing above the deck, against what that thing is to bear.
 
-use crate::boat::{Bears, Boat};
+use crate::boat::{Bears, Boat, Tube};
 use crate::cover::Cover;
 use crate::hull::Hull;
 use crate::units::UnitSystem;
@@ -15,6 +15,8 @@ pub struct Bearing {
     pub at: Point3<f64>,
     /// All contacts with it together, N, without snow and wind.
     pub force: f64,
+    /// The most of it over a foot of length, N.
+    pub over_a_foot: f64,
     /// What it is to bear.
     pub bears: Bears,
 }
@@ -22,22 +24,38 @@ pub struct Bearing {
 impl Bearing {
     /// Whether it bears more than it is to.
     pub fn is_exceeded(&self) -> bool {
-        self.force > self.bears.limit
+        self.used() > 1.0
+    }
+
+    /// The part of what it is to bear that it does, in all or over a foot, whichever is more.
+    fn used(&self) -> f64 {
+        let over_a_foot = self.over_a_foot / self.bears.over_a_foot;
+        over_a_foot.max(self.force / self.bears.in_all)
     }
 
     /// The load beside its limit, and what would mend it where that is exceeded, in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
-        let sentence = format!(
-            "the {} bears {} of the cover at rest; {} {}",
-            self.thing,
-            units.format_force(self.force),
-            if self.bears.stated {
-                "the boat file allows"
-            } else {
-                "a house rule for its kind (unverified) allows"
-            },
-            units.format_force(self.bears.limit)
+        let [force, over_a_foot, in_all, at_a_foot] = [
+            self.force,
+            self.over_a_foot,
+            self.bears.in_all,
+            self.bears.over_a_foot,
+        ]
+        .map(|force| units.format_force(force));
+        let there = format!(
+            "the load of the cover at rest on the {} is {force}",
+            self.thing
         );
+        let sentence = if self.bears.stated {
+            format!("{there}; the boat file allows {in_all}")
+        } else if self.bears.in_all > self.bears.over_a_foot {
+            format!(
+                "{there}, up to {over_a_foot} of it over one foot; a house rule for its kind (unverified) allows \
+                 {in_all}, and {at_a_foot} over one foot"
+            )
+        } else {
+            format!("{there}; a house rule for its kind (unverified) allows {in_all}")
+        };
         if !self.is_exceeded() {
             return sentence;
         }
@@ -52,36 +70,62 @@ impl Bearing {
     }
 }
 
-/// The loads on all things that the film bears on, the greatest part of a limit first.
+/// The loads on all things that the film bears on, the greatest part of a limit first. The halves of a mirrored rail that
+/// meet on the centerline are one.
 pub(super) fn bearings(hull: &Hull, boat: &Boat, cover: &Cover) -> Vec<Bearing> {
     // The hull's things are the boat's boxes, then its tubes.
-    let limits = boat
-        .boxes
-        .iter()
-        .map(|thing| thing.bearing_limit())
-        .chain(boat.tubes.iter().map(|tube| tube.bearing_limit()));
-    let mut found: Vec<Bearing> = hull
-        .things
-        .iter()
-        .zip(limits)
-        .enumerate()
-        .filter_map(|(index, (thing, bears))| {
-            let (mut force, mut moment) = (0.0, Vector3::zeros());
-            for contact in cover.contacts.iter().filter(|c| c.thing == index) {
+    let boxes = boat.boxes.iter().enumerate();
+    let boxes = boxes.map(|(k, thing)| (thing.name.as_str(), vec![k], thing.bearing_limit()));
+    let (first, mut from) = (boat.boxes.len(), 0);
+    let mut tubes = Vec::new();
+    while let Some(tube) = boat.tubes.get(from) {
+        let (index, limit) = (first + from, tube.bearing_limit());
+        let pair = boat.tubes.get(from + 1).filter(|next| meet(tube, next));
+        if let Some(next) = pair {
+            let name = tube.name.strip_suffix(", starboard");
+            let limit = limit.joined(next.bearing_limit());
+            tubes.push((name.unwrap_or(&tube.name), vec![index, index + 1], limit));
+        } else {
+            tubes.push((tube.name.as_str(), vec![index], limit));
+        }
+        from += 1 + usize::from(pair.is_some());
+    }
+    let left_out = |index: &usize| hull.things.get(*index).is_none_or(|thing| thing.left_out);
+    let mut found: Vec<Bearing> = boxes
+        .chain(tubes)
+        .filter(|(_, things, _)| !things.iter().any(left_out))
+        .filter_map(|(name, things, bears)| {
+            let (mut force, mut moment, mut over_a_foot) = (0.0, Vector3::zeros(), 0.0_f64);
+            let contacts = cover.contacts.iter();
+            for contact in contacts.filter(|contact| things.contains(&contact.thing)) {
                 force += contact.force;
+                over_a_foot = over_a_foot.max(contact.over_a_foot);
                 moment += contact.at.coords * contact.force;
             }
             (force > 0.0).then(|| Bearing {
-                thing: thing.name.clone(),
+                thing: name.to_owned(),
                 at: Point3::from(moment / force),
                 force,
+                over_a_foot,
                 bears,
             })
         })
         .collect();
-    found.sort_by(|a, b| (b.force / b.bears.limit).total_cmp(&(a.force / a.bears.limit)));
+    found.sort_by(|a, b| b.used().total_cmp(&a.used()));
     found
 }
+
+/// Whether two tubes mirror each other and meet on the centerline.
+fn meet(a: &Tube, b: &Tube) -> bool {
+    let mirrored = |(p, q): (&[f64; 3], &[f64; 3])| p[0] == q[0] && p[1] == -q[1] && p[2] == q[2];
+    let mut ends = [a.path.first(), a.path.last()].into_iter().flatten();
+    a.path.len() == b.path.len()
+        && a.path.iter().zip(&b.path).all(mirrored)
+        && ends.any(|end| end[1].abs() < ON_CENTERLINE)
+}
+
+/// A rail's end that lies so near to the centerline meets the other half there, m; the error of a tape.
+const ON_CENTERLINE: f64 = 0.03;
 
 #[cfg(test)]
 mod tests {

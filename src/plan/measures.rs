@@ -2,7 +2,7 @@
 
 use crate::boat::Rules;
 use crate::cover::{Cover, Rest};
-use crate::geom::surface::{area, edge_neighbours, patches};
+use crate::geom::surface::{area, edge_neighbors, patches};
 use crate::hull::Hull;
 
 /// Film up to so much steeper than the least slope belongs to a zone, rad; 4 deg.
@@ -60,8 +60,8 @@ impl Measures {
                 *film += face.area_for(answer);
             }
         }
-        let neighbours = edge_neighbours(mesh);
-        let nearly = patches(mesh, &neighbours, |t| {
+        let neighbors = edge_neighbors(mesh);
+        let nearly = patches(mesh, &neighbors, |t| {
             slope(t) < least + NEARLY && !on_cap(t)
         });
         let mut patch_of = vec![0.0; mesh.triangles.len()];

@@ -41,7 +41,7 @@ pub(super) fn penalty(rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
         .sum();
     let flat = (cover.flat_area() - rules.flat_part * cover.plan_area).max(0.0);
     let heights: f64 = frame.posts.iter().map(|post| post.cap - post.base).sum();
-    // Among frames that hold alike, the lower one is better; a metre of post weighs a square centimetre.
+    // Among frames that hold alike, the lower one is better; a meter of post weighs a square centimeter.
     let short = if frame.shortage.is_some() {
         SHORTAGE
     } else {

@@ -17,7 +17,7 @@ mod variants;
 pub use advice::{Advice, Tried, advise};
 pub use bearing::Bearing;
 pub use fewer::{Against, Basis, FewerPosts};
-pub use remedy::{Mend, Remedy, remedy};
+pub use remedy::{Mend, Remedy, Sought, remedy};
 pub use search::Certificate;
 pub use shortfall::Shortfall;
 pub use strengthen::{Strengthening, strengthen};
@@ -63,8 +63,8 @@ pub struct Plan {
     pub takeoff: Takeoff,
     /// What is wrong with the cover; empty where it sheds.
     pub shortfalls: Vec<Shortfall>,
-    /// What would mend it; `None` where nothing that was tried does, or nothing was tried.
-    pub remedy: Option<Remedy>,
+    /// What would mend it; `None` where it sheds, or nothing was tried.
+    pub remedy: Option<Sought>,
     /// Times that the frame was designed and the film solved over it.
     pub rounds: usize,
     /// What snow, wind and road do to it; `None` where it was planned for no site.
@@ -236,7 +236,10 @@ fn found(
         }
         _ => {
             let mended = rounds.finely(stretcher, cell)?;
-            Some(match found {
+            // Where they end with a frame that sheds, the search goes on from there.
+            let further = || search.best(&[&mended.frame], certify);
+            let again = search.sheds(&mended).then(further).flatten();
+            Some(match again.or(found) {
                 Some(found) if search.prefers(&found.mended, &mended) => found,
                 _ => only(mended),
             })

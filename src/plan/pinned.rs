@@ -87,7 +87,7 @@ mod tests {
     use crate::units::UnitSystem;
 
     fn pieces(plan: &Plan) -> Vec<String> {
-        let inch = |metres: f64| (metres / 0.0254 * 100.0).round() / 100.0;
+        let inch = |meters: f64| (meters / 0.0254 * 100.0).round() / 100.0;
         let posts = plan.frame.posts.iter().zip(&plan.takeoff.posts);
         let posts = posts.map(|(post, cut)| {
             let at = [post.station, post.offset, post.cap, cut.cut].map(inch);

@@ -1,7 +1,7 @@
 //! What would mend a cover that falls short: changes that no frame can make, each tried.
 
 use super::{Plan, Shortfall, plan_alone};
-use crate::boat::{Boat, BoxKind, Footing, RidgeWish, Rules, TubeKind, Zone};
+use crate::boat::{Boat, BoxKind, Footing, RidgeWish, Rules, Tube, TubeKind, Zone};
 use crate::frame::{Post, Reason};
 use crate::hull::Hull;
 use crate::units::UnitSystem;
@@ -14,6 +14,18 @@ pub struct Remedy {
     pub changes: Vec<Mend>,
     /// The posts of the frame that then sheds, m.
     pub posts: Vec<Post>,
+}
+
+/// What came of the search for a remedy.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Sought {
+    /// The simplest change with which the cover sheds.
+    Remedy(Remedy),
+    /// Nothing that was tried does, alone or together.
+    Nothing {
+        /// What was tried, each once.
+        tried: Vec<Mend>,
+    },
 }
 
 /// One change.
@@ -43,6 +55,13 @@ pub enum Mend {
         /// Its name.
         thing: String,
     },
+    /// A laid mast on higher crutches.
+    Raised {
+        /// Its name.
+        thing: String,
+        /// What its aft end and its fore end are raised by, m.
+        by: [f64; 2],
+    },
     /// Twin ridges.
     Twin {
         /// Between the two, m.
@@ -60,14 +79,22 @@ const BREADTH: f64 = 1.2192;
 /// It is laid so far inside the edge, m; 6 in.
 const INSIDE: f64 = 0.1524;
 
+/// What the crutches of a laid mast are raised by, aft and fore, m; 6 in and 1 ft, 2 ft at most.
+const RAISED: [[f64; 2]; 5] = [
+    [0.1524, 0.0],
+    [0.1524, 0.1524],
+    [0.3048, 0.0],
+    [0.3048, 0.3048],
+    [0.6096, 0.6096],
+];
+
 /// Twin ridges stand apart by this part of the beam, as those of a plan's own.
 const TWIN_SPACING: f64 = 0.5;
 
-/// Tries what would mend a cover that falls short, the simplest first; `None` where nothing that was tried does, or where
-/// it sheds.
+/// Tries what would mend a cover that falls short, the simplest first; `None` where it sheds.
 ///
 /// Each try is a plan of its own: the search for a frame under changed limits, or on a changed boat.
-pub fn remedy(plan: &Plan) -> Option<Remedy> {
+pub fn remedy(plan: &Plan) -> Option<Sought> {
     if plan.sheds() {
         return None;
     }
@@ -92,7 +119,10 @@ pub fn remedy(plan: &Plan) -> Option<Remedy> {
     } else {
         vec![Mend::Twin { spacing }]
     };
-    let tries = [
+    let raised: Vec<Vec<Mend>> = carrying_mast(plan)
+        .map(|mast| RAISED.map(|by| vec![raised(mast, by)]).to_vec())
+        .unwrap_or_default();
+    let changed = [
         here.clone(),
         on_here.clone(),
         span,
@@ -102,15 +132,28 @@ pub fn remedy(plan: &Plan) -> Option<Remedy> {
         [everywhere.clone(), on_all.clone()].concat(),
         [everywhere, on_all, without].concat(),
     ];
+    let tries = [raised, changed.to_vec()].concat();
     let mut tried: Vec<&Vec<Mend>> = Vec::new();
     for changes in &tries {
         if !changes.is_empty() && !tried.contains(&changes) {
             tried.push(changes);
         }
     }
-    tried
-        .into_par_iter()
-        .find_map_first(|changes| with(plan, changes))
+    let found = tried
+        .par_iter()
+        .find_map_first(|changes| with(plan, changes));
+    Some(match found {
+        Some(remedy) => Sought::Remedy(remedy),
+        None => {
+            let mut each: Vec<Mend> = Vec::new();
+            for change in tried.into_iter().flatten() {
+                if !each.contains(change) {
+                    each.push(change.clone());
+                }
+            }
+            Sought::Nothing { tried: each }
+        }
+    })
 }
 
 /// The plan's boat with some changes, where it sheds.
@@ -147,6 +190,14 @@ fn apply(change: &Mend, boat: &mut Boat, rules: &mut Rules) {
         Mend::Without { thing } => {
             boat.boxes.retain(|other| other.name != *thing);
             boat.tubes.retain(|other| other.name != *thing);
+        }
+        Mend::Raised { thing, by } => {
+            for tube in boat.tubes.iter_mut().filter(|tube| tube.name == *thing) {
+                if let [aft, .., fore] = tube.path.as_mut_slice() {
+                    aft[2] += by[0];
+                    fore[2] += by[1];
+                }
+            }
         }
         Mend::Twin { spacing } => boat.wishes.ridge = RidgeWish::Twin(*spacing),
     }
@@ -235,19 +286,23 @@ fn touched(plan: &Plan) -> Vec<Mend> {
             things.push(thing.clone());
         }
     }
-    // Where the ridge lies on a mast alone, nothing lifts the film beside it.
-    if plan.frame.posts.is_empty() {
-        let mast = plan
-            .boat
-            .tubes
-            .iter()
-            .filter(|tube| tube.kind == TubeKind::Mast);
-        things.extend(mast.map(|mast| mast.name.clone()));
-    }
+    things.extend(carrying_mast(plan).map(|mast| mast.name.clone()));
     things
         .into_iter()
         .map(|thing| Mend::Without { thing })
         .collect()
+}
+
+/// The laid mast where the ridge lies on it alone: nothing lifts the film beside it.
+fn carrying_mast(plan: &Plan) -> Option<&Tube> {
+    let mut tubes = plan.boat.tubes.iter();
+    let mast = tubes.find(|tube| tube.kind == TubeKind::Mast)?;
+    plan.frame.posts.is_empty().then_some(mast)
+}
+
+fn raised(mast: &Tube, by: [f64; 2]) -> Mend {
+    let thing = mast.name.clone();
+    Mend::Raised { thing, by }
 }
 
 /// The limit that a span which is too long keeps, where that is not much longer.
@@ -267,10 +322,27 @@ fn longer_span(plan: &Plan) -> Option<Mend> {
     (limit <= LONGER * plan.rules.max_span).then_some(Mend::Span { limit })
 }
 
+impl Sought {
+    /// What mends the cover, or what was tried in vain, in the user's units.
+    pub fn sentence(&self, units: UnitSystem) -> String {
+        match self {
+            Sought::Remedy(remedy) => remedy.sentence(units),
+            Sought::Nothing { tried } => {
+                let tried: Vec<String> = tried
+                    .iter()
+                    .map(|change| phrase(change, &[], units))
+                    .collect();
+                format!("nothing that was tried: {}", tried.join("; "))
+            }
+        }
+    }
+}
+
 impl Remedy {
     /// What would mend the cover, and the frame with which it then sheds, in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
-        let changes: Vec<String> = self.changes.iter().map(|c| self.phrase(c, units)).collect();
+        let changes = self.changes.iter();
+        let changes: Vec<String> = changes.map(|c| phrase(c, &self.posts, units)).collect();
         let posts: Vec<String> = self
             .posts
             .iter()
@@ -283,51 +355,57 @@ impl Remedy {
                 )
             })
             .collect();
-        let caps = match posts.as_slice() {
-            [] => "no post at all".to_owned(),
-            [only] => format!("one cap, {only}"),
-            all => format!("caps {}", all.join(", ")),
+        let frame = match posts.as_slice() {
+            [] => "without a post".to_owned(),
+            [only] => format!("all posts set anew: one cap, {only}"),
+            all => format!("all posts set anew: caps {}", all.join(", ")),
         };
         format!(
-            "with {} it sheds, all posts set anew: {caps}; tried on the film",
+            "with {} it sheds, {frame}; tried on the film",
             changes.join(" and ")
         )
     }
+}
 
-    fn phrase(&self, change: &Mend, units: UnitSystem) -> String {
-        let length = |metres: f64| units.format_length(metres);
-        match change {
-            Mend::Footing { from, to, height } => {
-                // Where a post then stands on it.
-                let used = self
-                    .posts
-                    .iter()
-                    .filter(|post| (*from..=*to).contains(&post.station))
-                    .filter(|post| (post.base - height).abs() < SAME_HEIGHT);
-                let mut stations: Vec<String> = Vec::new();
-                for post in used {
-                    let station = length(post.station);
-                    if !stations.contains(&station) {
-                        stations.push(station);
-                    }
+/// A change in words; `posts` are those of the frame that then sheds.
+fn phrase(change: &Mend, posts: &[Post], units: UnitSystem) -> String {
+    let length = |meters: f64| units.format_length(meters);
+    match change {
+        Mend::Footing { from, to, height } => {
+            // Where a post then stands on it.
+            let used = posts
+                .iter()
+                .filter(|post| (*from..=*to).contains(&post.station))
+                .filter(|post| (post.base - height).abs() < SAME_HEIGHT);
+            let mut stations: Vec<String> = Vec::new();
+            for post in used {
+                let station = length(post.station);
+                if !stations.contains(&station) {
+                    stations.push(station);
                 }
-                let place = if stations.is_empty() {
-                    format!("between stations {} and {}", length(*from), length(*to))
-                } else {
-                    format!("at station {}", stations.join(" and "))
-                };
-                format!(
-                    "something to stand on {place}, {} over the keel (planks from side to side, say)",
-                    length(*height)
-                )
             }
-            Mend::PostsOn { things } => {
-                format!("posts allowed on the {}", things.join(" and the "))
-            }
-            Mend::Span { limit } => format!("a span of up to {}", length(*limit)),
-            Mend::Without { thing } => format!("the {thing} taken off"),
-            Mend::Twin { spacing } => format!("twin ridges {} apart", length(*spacing)),
+            let place = if stations.is_empty() {
+                format!("between stations {} and {}", length(*from), length(*to))
+            } else {
+                format!("at station {}", stations.join(" and "))
+            };
+            format!(
+                "something to stand on {place}, {} over the keel (planks from side to side, say)",
+                length(*height)
+            )
         }
+        Mend::PostsOn { things } => {
+            format!("posts allowed on the {}", things.join(" and the "))
+        }
+        Mend::Span { limit } => format!("a span of up to {}", length(*limit)),
+        Mend::Without { thing } => format!("the {thing} taken off"),
+        Mend::Raised { thing, by } if by[0] == by[1] => {
+            format!("the {thing} raised by {}", length(by[0]))
+        }
+        Mend::Raised { thing, by } => {
+            format!("the aft end of the {thing} raised by {}", length(by[0]))
+        }
+        Mend::Twin { spacing } => format!("twin ridges {} apart", length(*spacing)),
     }
 }
 

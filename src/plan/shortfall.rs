@@ -289,10 +289,10 @@ fn straps_through(
 impl Shortfall {
     /// What is wrong and what would mend it, in the user's units.
     pub fn sentence(&self, units: UnitSystem) -> String {
-        let length = |metres: f64| units.format_length(metres);
+        let length = |meters: f64| units.format_length(meters);
         let place = |p: &Point3<f64>| {
-            let side = if p.y.abs() < ON_CENTRELINE {
-                "on the centreline".to_owned()
+            let side = if p.y.abs() < ON_CENTERLINE {
+                "on the centerline".to_owned()
             } else {
                 let hand = if p.y > 0.0 {
                     Hand::Port
@@ -315,7 +315,7 @@ impl Shortfall {
                 at,
                 least_slope,
             } => format!(
-                "holding patch of {} at {}, down to {}: a higher cap or a strap under it would mend it",
+                "holding patch of {} at {}, down to {}: a higher cap or a strap under it may mend it",
                 units.format_area(*area),
                 place(at),
                 units.format_angle(*least_slope)
@@ -397,5 +397,5 @@ fn foot_words(fault: &FootFault) -> String {
     }
 }
 
-/// Offsets under this are called the centreline, m.
-const ON_CENTRELINE: f64 = 0.02;
+/// Offsets under this are called the centerline, m.
+const ON_CENTERLINE: f64 = 0.02;

@@ -188,5 +188,5 @@ fn cost_of(plan: &Plan, stock: &PostStock) -> f64 {
     };
     let together: f64 = lengths.iter().sum();
     lengths.len() as f64 * (lumber.post + f64::from(stock.braces) * lumber.brace)
-        + together * f64::from(stock.pieces) * stock.size.price_per_metre
+        + together * f64::from(stock.pieces) * stock.size.price_per_meter
 }

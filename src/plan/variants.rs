@@ -165,14 +165,14 @@ pub(super) fn stocks(site: &Site, lengths: &[f64]) -> Vec<(PostStock, f64)> {
     let together: f64 = lengths.iter().sum();
     let mut found = Vec::new();
     for size in &lumber.sizes {
-        // A yard buys in inches or in millimetres.
+        // A yard buys in inches or in millimeters.
         if size.is_metric() != own.size.is_metric() {
             continue;
         }
         for pieces in 1..=MOST_PIECES {
             for braces in 0..=MOST_BRACES {
                 let cost = posts * (lumber.post + f64::from(braces) * lumber.brace)
-                    + together * f64::from(pieces) * size.price_per_metre;
+                    + together * f64::from(pieces) * size.price_per_meter;
                 let stock = PostStock {
                     size: size.clone(),
                     grade: own.grade.clone(),

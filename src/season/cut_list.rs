@@ -71,10 +71,10 @@ pub struct Grain {
     pub kerf: f64,
 }
 
-/// Widths are counted in millimetres, m.
+/// Widths are counted in millimeters, m.
 const WIDTH_GRAIN: f64 = 1e-3;
 
-/// Rounding of feet and inches in metres, parts of a grain: a 14 ft roll holds a 14 ft piece.
+/// Rounding of feet and inches in meters, parts of a grain: a 14 ft roll holds a 14 ft piece.
 const HAIR: f64 = 1e-6;
 
 /// Cuts pieces from the cheapest sources; those that nothing holds are told and left out.

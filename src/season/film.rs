@@ -5,7 +5,7 @@ use super::cutting::{CuttingError, Effort};
 use super::stock_list::StockList;
 use crate::takeoff::{Money, PriceBook};
 
-/// Film is cut to the centimetre, m: no crew cuts finer.
+/// Film is cut to the centimeter, m: no crew cuts finer.
 const GRAIN: f64 = 1e-2;
 
 /// Cuts sheets from what is there and from rolls that are bought.

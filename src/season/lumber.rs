@@ -30,7 +30,7 @@ pub struct StandsAgain {
 /// A kept post stands again where its length is so near to the wanted one, m: the tape's quarter of an inch.
 const SAME_LENGTH: f64 = 0.25 * 0.0254;
 
-/// Lumber is cut to the millimetre, m.
+/// Lumber is cut to the millimeter, m.
 const GRAIN: f64 = 1e-3;
 
 /// Finds where posts come from.

@@ -12,6 +12,7 @@ mod formula;
 mod job;
 mod learn;
 mod lumber;
+mod open_quotes;
 mod planned;
 mod purchase;
 mod recorded;

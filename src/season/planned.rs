@@ -19,7 +19,7 @@ pub struct Planned {
     pub beam: f64,
     /// Everything that the cover takes.
     pub materials: Materials,
-    /// What is wrong with the cover, each in feet and in metres; empty where it sheds.
+    /// What is wrong with the cover, each in feet and in meters; empty where it sheds.
     pub lacks: Vec<[String; 2]>,
     /// What the site's loads do to it; `None` where the job has no site.
     pub loads: Option<Standing>,
@@ -49,7 +49,7 @@ pub struct Wanted {
 }
 
 /// Changes whenever plans of the same boat may come out otherwise than before.
-const PLANS_OF: &str = concat!("hulltent ", env!("CARGO_PKG_VERSION"), ", plans 2\n");
+const PLANS_OF: &str = concat!("hulltent ", env!("CARGO_PKG_VERSION"), ", plans 3\n");
 
 impl Wanted {
     /// A text that is the same for two boats only where their plans are: boat file with its rules, site, version.

@@ -23,9 +23,9 @@ pub struct SpringList {
 pub struct SpringBoat {
     /// What the boat is called.
     pub name: String,
-    /// Its posts, one a row, labelled with the boat and the post.
+    /// Its posts, one a row, labeled with the boat and the post.
     pub posts: Vec<SpringRow>,
-    /// Its caps, labelled with the boat.
+    /// Its caps, labeled with the boat.
     pub caps: Vec<SpringRow>,
 }
 
@@ -134,9 +134,9 @@ impl SpringList {
     /// The list as rows of cells under [`SPRING_COLUMNS`], to be filled in.
     #[must_use]
     pub fn cells(&self, units: UnitSystem) -> Vec<[String; 6]> {
-        let length = |metres: f64| match metres {
+        let length = |meters: f64| match meters {
             0.0 => String::new(),
-            metres => units.format_length(metres),
+            meters => units.format_length(meters),
         };
         let row = |row: &SpringRow| {
             [
@@ -249,9 +249,9 @@ fn cost_anew(row: &SpringRow, count: u32, book: &PriceBook) -> Option<Money> {
 /// The stock list of next season: what came back, as rows under the columns of a stock list.
 #[must_use]
 pub fn next_stock(rows: &[SpringRow], units: UnitSystem) -> Vec<[String; 5]> {
-    let length = |metres: f64| match metres {
+    let length = |meters: f64| match meters {
         0.0 => String::new(),
-        metres => units.format_length(metres),
+        meters => units.format_length(meters),
     };
     rows.iter()
         .filter_map(|row| {

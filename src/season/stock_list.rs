@@ -189,7 +189,7 @@ fn supply<'a>(
 /// An amount in a supply's unit.
 fn amount(text: &str, unit: Unit) -> Result<f64, (String, String)> {
     let read = match unit {
-        Unit::Metres => parse_length(text).map_err(|error| told(&error))?,
+        Unit::Meters => parse_length(text).map_err(|error| told(&error))?,
         Unit::Kilograms => parse_mass(text).map_err(|error| told(&error))?,
         Unit::Pieces | Unit::Hours => text.parse::<f64>().map_err(|_| {
             (

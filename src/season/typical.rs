@@ -30,7 +30,7 @@ pub fn boat_file(name: &str, tape: &Tape) -> String {
     // The sheer is hollow: amidships it lies nearer to the stern's height.
     let middle = stern + 0.3 * (bow - stern);
     let sole = 0.45 * stern;
-    let m = |metres: f64| format!("\"{metres:.4} m\"");
+    let m = |meters: f64| format!("\"{meters:.4} m\"");
     let mut text = String::new();
     // Writing to a text does not fail.
     let _ = writeln!(text, "Boat(\n    name: {name:?},\n    note: {NOTE:?},");

@@ -9,7 +9,7 @@ const STEP: f64 = 5.0 * std::f64::consts::PI / 180.0;
 /// Classes under the least slope.
 const TOO_FLAT: usize = 3;
 
-/// From here on all is one class, rad: 60 deg, where the colour no longer changes.
+/// From here on all is one class, rad: 60 deg, where the color no longer changes.
 const STEEP: f64 = std::f64::consts::FRAC_PI_3;
 
 /// A class of slopes: from, to, rad.

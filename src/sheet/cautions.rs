@@ -8,9 +8,9 @@ use super::{Sheet, cautions, cautions_heading};
 pub const CAUTIONS: &[&str] = &[
     "The heat tool burns gas, and hot film melts and drips: gloves, long sleeves, eyes covered, nothing \
      underneath that may catch fire. Keep an extinguisher at hand.",
-    "Fuel vapour: open and ventilate the bilge before any flame, do not wrap over a leak, do not fuel nearby.",
+    "Fuel vapor: open and ventilate the bilge before any flame, do not wrap over a leak, do not fuel nearby.",
     "Carbon monoxide gathers under the film: run no engine and no heater in there, open it before you go in.",
-    "Dry film charges up and sparks: roll it out away from vapour.",
+    "Dry film charges up and sparks: roll it out away from vapor.",
     "Ladders and wet decks: stand them on firm ground, have somebody hold them, keep one hand for yourself.",
     "A boat on stands: never tie a cover to its stands, never lean on them, never shift one.",
     "Knives: cut away from yourself and away from the hull, blade in when you put it down.",
@@ -37,7 +37,7 @@ const BETWEEN: f64 = 2.0;
 /// Draws the cautions in two columns between two sides, from `top` down, and returns their bottom.
 ///
 /// # Units
-/// Millimetres of paper.
+/// Millimeters of paper.
 pub(super) fn draw_cautions(
     drawing: &mut Drawing,
     [left, right]: [f64; 2],

@@ -23,7 +23,7 @@ const TITLE: f64 = 14.0;
 /// From boat to paper in one view.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct View {
-    /// Paper millimetres in a metre of boat.
+    /// Paper millimeters in a meter of boat.
     pub scale: f64,
     /// Station at the left end of the drawing, m.
     pub from: f64,
@@ -53,7 +53,7 @@ impl View {
     }
 }
 
-/// Plan and profile of a cover: film coloured by slope, holding patches hatched, straps, posts and their
+/// Plan and profile of a cover: film colored by slope, holding patches hatched, straps, posts and their
 /// dimensions.
 pub fn cover_drawing(plan: &Plan, units: UnitSystem) -> Drawing {
     let mut drawing = Drawing {

@@ -158,7 +158,7 @@ pub(super) fn posts(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut
     for post in &plan.frame.posts {
         let [x, y] = view.at(post.station, post.offset);
         drawing.items.push(Item::Disc {
-            centre: [x, y],
+            center: [x, y],
             radius,
             fill: Fill::Paper,
             pen: Pen::OUTLINE,
@@ -208,7 +208,7 @@ pub(super) fn ponds(
     for pond in &plan.cover.ponds {
         let at = view.at(pond.deepest.x, pond.deepest.y);
         drawing.items.push(Item::Disc {
-            centre: at,
+            center: at,
             radius: ((pond.plan_area / std::f64::consts::PI).sqrt() * view.scale).max(LEAST_CAP),
             fill: Fill::Cross,
             pen: Pen::OUTLINE,
@@ -231,9 +231,9 @@ pub(super) fn collars(
         let at = view.at(piercing.station, piercing.offset);
         let radius = (0.5 * piercing.diameter * view.scale).max(LEAST_CAP);
         drawing.items.push(Item::Disc {
-            centre: at,
+            center: at,
             radius,
-            fill: Fill::Grey(0.6),
+            fill: Fill::Gray(0.6),
             pen: Pen::OUTLINE,
         });
         let text = format!("collar: {}", words::short(&piercing.name));

@@ -163,7 +163,7 @@ fn bodies(drawing: &mut Drawing, plan: &Plan, view: View) {
         let outline = silhouette::along_x(&[body], 2);
         if outline.len() > 2 {
             let points = outline.iter().map(|[x, z]| view.at(*x, *z)).collect();
-            drawing.outline(points, Some(Fill::Grey(0.93)), Pen::OUTLINE);
+            drawing.outline(points, Some(Fill::Gray(0.93)), Pen::OUTLINE);
         }
     }
 }
@@ -172,7 +172,7 @@ fn things(drawing: &mut Drawing, plan: &Plan, view: View) {
     for thing in plan.hull.things.iter().take(plan.boat.boxes.len()) {
         let outline = silhouette::convex(&thing.mesh.vertices, 2);
         let points: Vec<_> = outline.iter().map(|[x, z]| view.at(*x, *z)).collect();
-        drawing.outline(points, Some(Fill::Grey(0.8)), Pen::THING);
+        drawing.outline(points, Some(Fill::Gray(0.8)), Pen::THING);
     }
     for tube in &plan.boat.tubes {
         let points = tube.path.iter().map(|[x, _, z]| view.at(*x, *z)).collect();
@@ -181,7 +181,7 @@ fn things(drawing: &mut Drawing, plan: &Plan, view: View) {
             points,
             Pen {
                 width,
-                grey: 0.7,
+                gray: 0.7,
                 ..Pen::THING
             },
         );
@@ -281,7 +281,7 @@ fn film(drawing: &mut Drawing, plan: &Plan, view: View) {
             closed: false,
             pen: Pen {
                 width: (piercing.diameter * view.scale).max(Pen::OUTLINE.width),
-                grey: 0.5,
+                gray: 0.5,
                 ..Pen::OUTLINE
             },
         });

@@ -1,4 +1,4 @@
-//! A drawing as data: shapes and words in millimetres of paper, x to the right, y down.
+//! A drawing as data: shapes and words in millimeters of paper, x to the right, y down.
 
 /// A drawing.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,7 +36,7 @@ pub enum Item {
     /// A filled disc with an outline.
     Disc {
         /// Its middle.
-        centre: Place,
+        center: Place,
         /// Its radius, mm.
         radius: f64,
         /// Its filling.
@@ -64,7 +64,7 @@ pub enum Item {
 /// A filling.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Fill {
-    /// The colour of a slope against the least slope, both rad.
+    /// The color of a slope against the least slope, both rad.
     Slope {
         /// The slope.
         slope: f64,
@@ -77,8 +77,8 @@ pub enum Fill {
     Cross,
     /// Paper.
     Paper,
-    /// Grey from 0 (black) to 1 (white).
-    Grey(f64),
+    /// Gray from 0 (black) to 1 (white).
+    Gray(f64),
 }
 
 /// How a line is drawn.
@@ -86,8 +86,8 @@ pub enum Fill {
 pub struct Pen {
     /// Width, mm.
     pub width: f64,
-    /// Grey from 0 (black) to 1 (white).
-    pub grey: f64,
+    /// Gray from 0 (black) to 1 (white).
+    pub gray: f64,
     /// Lengths of a dash and of its gap, mm; `None` for an unbroken line.
     pub dash: Option<[f64; 2]>,
     /// Whether it has a white rim, so that it stands out from any ground.
@@ -109,7 +109,7 @@ impl Pen {
     const fn plain(width: f64) -> Pen {
         Pen {
             width,
-            grey: 0.0,
+            gray: 0.0,
             dash: None,
             rim: false,
         }
@@ -119,7 +119,7 @@ impl Pen {
     pub const OUTLINE: Pen = Pen::plain(0.4);
     /// What stands on the boat.
     pub const THING: Pen = Pen {
-        grey: 0.25,
+        gray: 0.25,
         ..Pen::plain(0.25)
     };
     /// Edges of the film.
@@ -143,12 +143,12 @@ impl Pen {
     pub const POST: Pen = Pen::plain(1.3);
     /// Dimension lines, leaders, ticks.
     pub const DIMENSION: Pen = Pen {
-        grey: 0.35,
+        gray: 0.35,
         ..Pen::plain(0.18)
     };
-    /// A level, the centreline.
+    /// A level, the centerline.
     pub const LEVEL: Pen = Pen {
-        grey: 0.45,
+        gray: 0.45,
         dash: Some([4.0, 1.0]),
         ..Pen::plain(0.18)
     };

@@ -1,14 +1,14 @@
 //! The film and what is fitted to it: width, pleats, band, straps that hold it down, vents, air, pads.
 
-use super::words::CENTRE;
+use super::words::CENTER;
 use super::{Block, Column, Point, Table, words};
 use crate::film::{Pleat, PleatKind};
 use crate::fittings::{Door, DoorFit, VentRule};
 use crate::plan::Plan;
-use crate::units::{METRES_PER_INCH, UnitSystem};
+use crate::units::{METERS_PER_INCH, UnitSystem};
 
 /// Widths that differ by less come out alike, m: an inch on the tape.
-const ALIKE: f64 = METRES_PER_INCH;
+const ALIKE: f64 = METERS_PER_INCH;
 
 /// Ease or stretch under this part of the length is not worth a word.
 const LEAST_PART: f64 = 0.005;
@@ -46,7 +46,7 @@ fn table(columns: Vec<Column>, rows: Vec<Vec<String>>) -> Block {
 /// Width by hand and by girth, why they differ, and what is cut from which roll.
 pub(super) fn film(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let (widths, film) = (&plan.film.widths, &plan.film);
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let mut points = vec![
         point("By hand", by_hand(plan, units)),
         point(
@@ -95,7 +95,7 @@ pub(super) fn film(plan: &Plan, units: UnitSystem) -> Vec<Block> {
 
 fn by_hand(plan: &Plan, units: UnitSystem) -> String {
     let widths = &plan.film.widths;
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let start = match post_at(plan, widths.hand_post) {
         Some(id) => format!("{id} at station {}", length(widths.hand_post)),
         None => format!("the ridge at station {}", length(widths.hand_post)),
@@ -162,7 +162,7 @@ fn is_narrower(plan: &Plan, station: f64, than: f64) -> bool {
 
 fn cut(plan: &Plan, units: UnitSystem) -> String {
     let cut = &plan.film.cut;
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let mut text = format!(
         "{} long, at least {} wide, off the {} roll: {} taken, {} trimmed off; the whole sheet weighs {}, what stays \
          on the boat {}",
@@ -221,7 +221,7 @@ pub(super) fn pleats(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 pleat.id.clone(),
                 kind(pleat).to_owned(),
                 units.format_length(pleat.station),
-                pleat.hand.map_or(CENTRE, |hand| hand.word()).to_owned(),
+                pleat.hand.map_or(CENTER, |hand| hand.word()).to_owned(),
                 units.format_length(pleat.run),
                 match pleat.folds {
                     1 => folded_away(pleat, units),
@@ -445,7 +445,7 @@ pub(super) fn air(plan: &Plan, units: UnitSystem) -> Vec<Block> {
 }
 
 fn door_words(door: &Door, units: UnitSystem) -> String {
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let place = format!("{} side, station {}", door.hand.word(), length(door.foot.x));
     let other = match door.nearest {
         Some(station) => format!("; the nearest place for one is station {}", length(station)),
@@ -525,13 +525,13 @@ pub(super) fn pads(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     blocks
 }
 
-/// Rows whose distance from the centreline and side, two cells from `at` on, are one: `2'11" port`, `2'11" both`.
+/// Rows whose distance from the centerline and side, two cells from `at` on, are one: `2'11" port`, `2'11" both`.
 fn offsets(rows: Vec<Vec<String>>, at: usize) -> Vec<Vec<String>> {
     let joined = |mut row: Vec<String>| {
         if at + 1 < row.len() {
             let side = row.remove(at + 1);
             if let Some(cell) = row.get_mut(at) {
-                *cell = if side == CENTRE {
+                *cell = if side == CENTER {
                     side
                 } else {
                     format!("{cell} {side}")
@@ -544,7 +544,7 @@ fn offsets(rows: Vec<Vec<String>>, at: usize) -> Vec<Vec<String>> {
 }
 
 /// Places across the boat that differ by less are twins, m: half of a tape's quarter inch, whatever the units.
-const TWIN: f64 = 0.125 * METRES_PER_INCH;
+const TWIN: f64 = 0.125 * METERS_PER_INCH;
 
 /// Part by which forces of twins may differ.
 const ALIKE_FORCE: f64 = 0.02;
@@ -619,13 +619,13 @@ mod tests {
     #[test]
     fn twins_across_the_boat_are_one_row() {
         let row = |cells: [&str; 3]| cells.map(str::to_owned).to_vec();
-        let length = |metres: f64| UnitSystem::Metric.format_length(metres);
+        let length = |meters: f64| UnitSystem::Metric.format_length(meters);
         let rows: Vec<Row> = [
             ("V1", "port", 1.2194),
             ("V2", "starboard", 1.2196),
             ("V3", "port", 2.74),
             ("V4", "starboard", 2.77),
-            ("V5", "centre", 2.74),
+            ("V5", "center", 2.74),
             ("V6", "starboard", 1.2194),
         ]
         .into_iter()
@@ -643,9 +643,9 @@ mod tests {
         assert_eq!(found[0][2], "1.220 m");
         assert_eq!(found[1][1], "port");
         let joined = offsets(
-            vec![row(["V1", "2'11\"", "both"]), row(["V2", "0\"", "centre"])],
+            vec![row(["V1", "2'11\"", "both"]), row(["V2", "0\"", "center"])],
             1,
         );
-        assert_eq!(joined, [["V1", "2'11\" both"], ["V2", "centre"]]);
+        assert_eq!(joined, [["V1", "2'11\" both"], ["V2", "center"]]);
     }
 }

@@ -12,7 +12,7 @@ const CAP: f64 = 0.06;
 /// zero.
 ///
 /// # Units
-/// `top` in metres.
+/// `top` in meters.
 pub(super) fn add_film(plot: &mut Plot, film: &Film, top: f64, units: UnitSystem) {
     let pattern = &film.pattern;
     let [length, width] = pattern.size;
@@ -43,7 +43,7 @@ pub(super) fn add_film(plot: &mut Plot, film: &Film, top: f64, units: UnitSystem
     }
     for cap in &pattern.caps {
         let circle = Shape::Circle {
-            centre: at(*cap),
+            center: at(*cap),
             radius: CAP,
         };
         plot.add(Layer::FilmMarks, None, circle);

@@ -31,13 +31,13 @@ const WIDEST_MARK: f64 = 0.3;
 /// Pen under the heading of a table, and the one between its rows.
 const RULE: Pen = Pen {
     width: 0.25,
-    grey: 0.0,
+    gray: 0.0,
     dash: None,
     rim: false,
 };
 const ROW_RULE: Pen = Pen {
     width: 0.1,
-    grey: 0.6,
+    gray: 0.6,
     ..RULE
 };
 

@@ -24,7 +24,7 @@ const ROW: f64 = 1.8;
 /// Height of words over that of their capitals (DejaVu Sans, 2048 over 1493).
 const WHOLE: f64 = 1.37;
 
-/// Labels are laid out in these steps in a metre, for whoever keeps white round them.
+/// Labels are laid out in these steps in a meter, for whoever keeps white round them.
 const GRID: f64 = 100.0;
 
 /// The plot of a plan's frame, in true place and size: station, offset to port, height over the keel. Posts
@@ -56,7 +56,7 @@ fn cautions(plot: &mut Plot) {
     for mark in &plot.marks {
         let points = match &mark.shape {
             Shape::Line { points, .. } => points.as_slice(),
-            Shape::Circle { centre, .. } => std::slice::from_ref(centre),
+            Shape::Circle { center, .. } => std::slice::from_ref(center),
             Shape::Words { at, .. } => std::slice::from_ref(at),
         };
         for [x, y, _] in points {
@@ -130,7 +130,7 @@ fn frame(plot: &mut Plot, plan: &Plan, units: UnitSystem) {
         plot.add(Layer::Posts, Some(piece), line);
         let radius = 0.5 * plan.rules.cap_diameter;
         let cap = Shape::Circle {
-            centre: spot(&post.top()),
+            center: spot(&post.top()),
             radius,
         };
         plot.add(Layer::Posts, None, cap);
@@ -247,7 +247,7 @@ fn profile(plot: &mut Plot, plan: &Plan, units: UnitSystem, keel: f64) {
         plot.dimension([at, keel + post.base], [at, keel + post.cap], text);
     }
     let note = format!(
-        "{}: drawn in millimetres; posts measured from footing to cap top",
+        "{}: drawn in millimeters; posts measured from footing to cap top",
         plot.title
     );
     plot.words(Layer::Labels, flat(0.0, -BESIDE), note, Align::Start);

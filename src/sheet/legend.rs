@@ -4,7 +4,7 @@ use super::bands;
 use super::cover_drawing::RIM;
 use super::drawing::{Align, Drawing, Fill, Item, Pen, SMALL};
 use crate::plan::Plan;
-use crate::units::{METRES_PER_FOOT, UnitSystem};
+use crate::units::{METERS_PER_FOOT, UnitSystem};
 
 /// Width and height of the bar of slopes, mm.
 const BAR: [f64; 2] = [92.0, 5.0];
@@ -156,7 +156,7 @@ pub(super) fn scale_bar(
     [right, top]: [f64; 2],
 ) {
     let (unit, name) = match units {
-        UnitSystem::FeetInches => (METRES_PER_FOOT, "ft"),
+        UnitSystem::FeetInches => (METERS_PER_FOOT, "ft"),
         UnitSystem::Metric => (1.0, "m"),
     };
     // The longest round number whose bar has room.
@@ -171,7 +171,7 @@ pub(super) fn scale_bar(
     let (bar_top, bar_bottom) = (top + 8.0, top + 10.0);
     let middle = 0.5 * (left + right);
     for (from, to, fill) in [
-        (left, middle, Fill::Grey(0.0)),
+        (left, middle, Fill::Gray(0.0)),
         (middle, right, Fill::Paper),
     ] {
         drawing.outline(

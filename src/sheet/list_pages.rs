@@ -18,7 +18,7 @@ const MOST_PAGES: usize = 512;
 /// A sheet's blocks on upright pages, each with its head. `shows` says what the pages are about. Blanks are left out.
 ///
 /// # Units
-/// Millimetres of paper.
+/// Millimeters of paper.
 #[must_use]
 pub fn list_pages(sheet: &Sheet, shows: &str, paper: Paper) -> Vec<Drawing> {
     headed(unheaded(sheet, paper), &sheet.title, shows, paper)

@@ -98,7 +98,7 @@ fn verdict(loads: &Loads, units: UnitSystem) -> Vec<Block> {
     ]
 }
 
-/// A check with its place and case: `film at station 4'2", centre under balanced snow, 112 % of what it may`.
+/// A check with its place and case: `film at station 4'2", center under balanced snow, 112 % of what it may`.
 fn told(check: &Check, units: UnitSystem) -> String {
     let place = match (&check.kind, check.at) {
         (Kind::Film | Kind::Pond | Kind::Band, Some(at)) => {

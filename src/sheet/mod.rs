@@ -1,4 +1,4 @@
-//! Pages and drawings as data: tables, verdict, cautions, and pictures in millimetres of paper.
+//! Pages and drawings as data: tables, verdict, cautions, and pictures in millimeters of paper.
 //!
 //! Exporters turn what is in here into bytes and look into nothing else, so that every format shows the
 //! same. Words and numbers are already in the reader's units.

@@ -26,11 +26,11 @@ pub(super) fn bounds_of(item: &Item) -> Option<Rectangle> {
         Item::Area { loops, .. } => around(&mut loops.iter().flatten(), 0.0),
         Item::Line { points, pen, .. } => around(&mut points.iter(), 0.5 * pen.width),
         Item::Disc {
-            centre,
+            center,
             radius,
             pen,
             ..
-        } => around(&mut [centre].into_iter(), radius + 0.5 * pen.width),
+        } => around(&mut [center].into_iter(), radius + 0.5 * pen.width),
         Item::Text {
             at: [x, y],
             text,
@@ -92,12 +92,12 @@ fn moved(item: Item, by: Place) -> Item {
             pen,
         },
         Item::Disc {
-            centre,
+            center,
             radius,
             fill,
             pen,
         } => Item::Disc {
-            centre: shift(centre),
+            center: shift(center),
             radius,
             fill,
             pen,
@@ -197,7 +197,7 @@ mod tests {
         part.items.push(word(Align::Middle, true));
         part.level_dimension(3.0, [1.0, 9.0], "8".to_owned(), 2.0);
         part.items.push(Item::Disc {
-            centre: [4.0, 4.0],
+            center: [4.0, 4.0],
             radius: 1.0,
             fill: super::super::Fill::Paper,
             pen: Pen::OUTLINE,

@@ -16,7 +16,7 @@ const AT_EDGE: f64 = 0.05;
 const ASIDE: [f64; 15] = [
     0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0, 1.3, -1.3, 1.6, -1.6, 2.0, -2.0,
 ];
-/// How much worse a label stands for a millimetre out than for one aside.
+/// How much worse a label stands for a millimeter out than for one aside.
 const OUT: f64 = 2.0;
 /// White between two labels, over the height of their words.
 const BETWEEN: f64 = 0.5;

@@ -47,7 +47,7 @@ pub enum Shape {
     /// A level circle.
     Circle {
         /// Its middle, m.
-        centre: Spot,
+        center: Spot,
         /// Its radius, m.
         radius: f64,
     },

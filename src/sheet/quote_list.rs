@@ -171,7 +171,7 @@ fn hours_sentence(quote: &Quote) -> String {
 pub(super) fn amount_words(amount: f64, unit: Unit, units: UnitSystem) -> String {
     match unit {
         Unit::Pieces => format!("{amount:.0}"),
-        Unit::Metres => units.format_length_short(amount),
+        Unit::Meters => units.format_length_short(amount),
         Unit::Kilograms => match units {
             // Gas for one boat is little: a tenth of a pound counts.
             UnitSystem::FeetInches => {
@@ -204,7 +204,7 @@ fn lines(lines: &[Line], quote: &Quote, units: UnitSystem) -> Table {
     }));
     let rows = lines.iter().map(|line| {
         let what = match line.what.as_str() {
-            "film" if line.unit == Unit::Metres => {
+            "film" if line.unit == Unit::Meters => {
                 format!("film, {} wide", units.format_length_short(quote.roll))
             }
             what => what.to_owned(),

@@ -19,7 +19,7 @@ const LINE: f64 = 7.0;
 /// A quote as one page, or more where its lines do not go onto one.
 ///
 /// # Units
-/// Millimetres of paper.
+/// Millimeters of paper.
 #[must_use]
 pub fn quote_pages(
     plan: &Plan,

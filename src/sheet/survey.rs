@@ -98,7 +98,7 @@ const fn blank(mark: &'static str, what: &'static str, field: &'static str) -> B
 pub fn survey() -> Sheet {
     let mut blocks = vec![
         Block::Paragraph(
-            "Stations are measured forward from the transom, offsets from the centreline, port and \
+            "Stations are measured forward from the transom, offsets from the centerline, port and \
              starboard, heights from one level all round. A letter in front of a line is that of the \
              sketch; the field of the boat file stands behind it. E, F, B, G and I already make a boat."
                 .to_owned(),

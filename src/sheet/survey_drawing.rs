@@ -148,7 +148,7 @@ fn at([x, y]: Place, station: f64, value: f64) -> Place {
 
 fn letter(drawing: &mut Drawing, [x, y]: Place, mark: &str) {
     drawing.items.push(Item::Disc {
-        centre: [x, y],
+        center: [x, y],
         radius: 2.3,
         fill: Fill::Paper,
         pen: Pen::THING,
@@ -192,7 +192,7 @@ fn side(drawing: &mut Drawing, origin: Place) {
         p(0.6, 0.0),
         p(0.3, 0.0),
     ];
-    drawing.outline(hull, Some(Fill::Grey(0.93)), Pen::OUTLINE);
+    drawing.outline(hull, Some(Fill::Gray(0.93)), Pen::OUTLINE);
     drawing.outline(
         vec![p(0.5, 0.55), p(0.53, 0.88), p(0.6, 0.88), p(0.68, 0.58)],
         Some(Fill::Paper),
@@ -241,7 +241,7 @@ fn plan(drawing: &mut Drawing, origin: Place) {
     let starboard = half.iter().rev().map(|(x, y)| p(*x, -y));
     drawing.outline(
         port.chain(starboard).collect(),
-        Some(Fill::Grey(0.93)),
+        Some(Fill::Gray(0.93)),
         Pen::OUTLINE,
     );
     drawing.line(vec![p(-0.03, 0.0), p(1.05, 0.0)], Pen::LEVEL);
@@ -270,7 +270,7 @@ fn deadrise(drawing: &mut Drawing, [x, y]: Place) {
             [x - 9.0, y - 10.0],
             [x - 8.0, y - 3.0],
         ],
-        Some(Fill::Grey(0.93)),
+        Some(Fill::Gray(0.93)),
         Pen::OUTLINE,
     );
     drawing.line(vec![[x, y], [x + 12.0, y]], Pen::DIMENSION);
@@ -287,7 +287,7 @@ mod tests {
         for item in &drawing.items {
             let places: Vec<Place> = match item {
                 Item::Line { points, .. } => points.clone(),
-                Item::Disc { centre, .. } => vec![*centre],
+                Item::Disc { center, .. } => vec![*center],
                 Item::Text { at, .. } => vec![*at],
                 Item::Area { .. } => continue,
             };

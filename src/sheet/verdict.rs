@@ -17,15 +17,30 @@ pub fn verdict_line(plan: &Plan, loads: Option<&Loads>) -> String {
             words::count(plan.shortfalls.len(), "place")
         )
     };
-    let Some((stands, phrase)) = loads.and_then(loads_phrase) else {
-        return sheds;
-    };
-    let joint = if plan.sheds() == stands {
-        " and"
-    } else {
-        ", but"
-    };
-    format!("{sheds}{joint} {phrase}")
+    let mut line = sheds;
+    let mut is_good = plan.sheds();
+    let told = loads.and_then(loads_phrase);
+    let over = overload_phrase(plan).map(|phrase| (false, phrase));
+    for (passes, phrase) in told.into_iter().chain(over) {
+        let joint = if passes == is_good { " and" } else { ", but" };
+        line = format!("{line}{joint} {phrase}");
+        is_good &= passes;
+    }
+    line
+}
+
+/// How many things bear more of the cover than a house rule allows; `None` where none does. What passes a limit that the
+/// boat file states is a shortfall of its own.
+fn overload_phrase(plan: &Plan) -> Option<String> {
+    let over = plan.bearings.iter();
+    let over = over.filter(|bearing| bearing.is_exceeded() && !bearing.bears.stated);
+    match over.count() {
+        0 => None,
+        count => Some(format!(
+            "loads {} of the boat more than a house rule allows",
+            words::count(count, "part")
+        )),
+    }
 }
 
 /// Whether a cover stands its loads, and that in words; `None` where nothing is checked.
@@ -97,7 +112,7 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         Point {
             mark: "Measured".to_owned(),
             text:
-                "stations forward from the transom, offsets from the centreline, heights of caps \
+                "stations forward from the transom, offsets from the centerline, heights of caps \
                    over the sole and over the rub rail beside them"
                     .to_owned(),
         },
@@ -155,6 +170,11 @@ pub(super) fn verdict(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 .map(|shortfall| Point::dashed(shortfall.sentence(units)))
                 .collect(),
         ));
+    }
+    if let Some(phrase) = overload_phrase(plan) {
+        blocks.push(Block::Paragraph(format!(
+            "The cover {phrase}: see What the boat bears."
+        )));
     }
     if let Some((_, phrase)) = plan.loads.as_ref().and_then(loads_phrase) {
         blocks.push(Block::Paragraph(format!(

@@ -5,24 +5,24 @@ use crate::plan::{Against, Basis, Plan};
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 
-/// Offsets under this are called the centreline, m: less than a tape shows on a bent sole.
-const ON_CENTRELINE: f64 = 0.02;
+/// Offsets under this are called the centerline, m: less than a tape shows on a bent sole.
+const ON_CENTERLINE: f64 = 0.02;
 
-/// The side of what stands on the centreline.
-pub(super) const CENTRE: &str = "centre";
+/// The side of what stands on the centerline.
+pub(super) const CENTER: &str = "center";
 
-/// An offset in words: `centre`, `2'3" port`.
+/// An offset in words: `center`, `2'3" port`.
 pub(super) fn offset(offset: f64, units: UnitSystem) -> String {
-    if offset.abs() < ON_CENTRELINE {
-        return CENTRE.to_owned();
+    if offset.abs() < ON_CENTERLINE {
+        return CENTER.to_owned();
     }
     format!("{} {}", units.format_length(offset.abs()), side(offset))
 }
 
-/// The side of an offset: `port`, `starboard`, or `centre`.
+/// The side of an offset: `port`, `starboard`, or `center`.
 pub(super) fn side(offset: f64) -> &'static str {
-    if offset.abs() < ON_CENTRELINE {
-        CENTRE
+    if offset.abs() < ON_CENTERLINE {
+        CENTER
     } else if offset > 0.0 {
         Hand::Port.word()
     } else {

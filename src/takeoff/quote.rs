@@ -178,7 +178,7 @@ fn film(materials: &Materials, book: &PriceBook) -> Result<(Line, f64), Unpriced
     };
     let line = line(
         "film".to_owned(),
-        (film.length * film.sheets as f64, Unit::Metres),
+        (film.length * film.sheets as f64, Unit::Meters),
         (roll.price, roll.length),
         book.film_waste,
         1,
@@ -237,7 +237,7 @@ fn post_lines(
         lines.push(Line {
             what: format!("posts of {}", book.posts.size),
             amount: length,
-            unit: Unit::Metres,
+            unit: Unit::Meters,
             waste: book.posts.waste,
             winters: book.posts.winters,
             cost: Money((cost * share).round() as i64),

@@ -1,7 +1,7 @@
 //! Printing of air, warmth, mass, shares and pitches.
 
 use super::system::fixed;
-use super::{KILOGRAMS_PER_POUND, METRES_PER_FOOT, METRES_PER_INCH, UnitSystem};
+use super::{KILOGRAMS_PER_POUND, METERS_PER_FOOT, METERS_PER_INCH, UnitSystem};
 
 /// Kelvins in a degree Fahrenheit.
 const KELVINS_PER_FAHRENHEIT: f64 = 5.0 / 9.0;
@@ -12,38 +12,38 @@ impl UnitSystem {
     /// Prints the free area of vents: `96 sq in` or `619 cm²`.
     ///
     /// # Units
-    /// `square_metres` in square metres.
+    /// `square_meters` in square meters.
     #[must_use]
-    pub fn format_opening(self, square_metres: f64) -> String {
+    pub fn format_opening(self, square_meters: f64) -> String {
         match self {
             Self::FeetInches => {
-                let inch = METRES_PER_INCH * METRES_PER_INCH;
-                fixed(square_metres / inch, 0, " sq in")
+                let inch = METERS_PER_INCH * METERS_PER_INCH;
+                fixed(square_meters / inch, 0, " sq in")
             }
-            Self::Metric => fixed(square_metres * 1e4, 0, " cm²"),
+            Self::Metric => fixed(square_meters * 1e4, 0, " cm²"),
         }
     }
 
     /// Prints room for air: `636 cu ft` or `18.0 m³`.
     ///
     /// # Units
-    /// `cubic_metres` in cubic metres.
+    /// `cubic_meters` in cubic meters.
     #[must_use]
-    pub fn format_room(self, cubic_metres: f64) -> String {
+    pub fn format_room(self, cubic_meters: f64) -> String {
         match self {
-            Self::FeetInches => fixed(cubic_metres / METRES_PER_FOOT.powi(3), 0, " cu ft"),
-            Self::Metric => fixed(cubic_metres, 1, " m³"),
+            Self::FeetInches => fixed(cubic_meters / METERS_PER_FOOT.powi(3), 0, " cu ft"),
+            Self::Metric => fixed(cubic_meters, 1, " m³"),
         }
     }
 
     /// Prints a flow of air: `44 cu ft/min` or `21 L/s`.
     ///
     /// # Units
-    /// `flow` in cubic metres per second.
+    /// `flow` in cubic meters per second.
     #[must_use]
     pub fn format_air_flow(self, flow: f64) -> String {
         match self {
-            Self::FeetInches => fixed(60.0 * flow / METRES_PER_FOOT.powi(3), 0, " cu ft/min"),
+            Self::FeetInches => fixed(60.0 * flow / METERS_PER_FOOT.powi(3), 0, " cu ft/min"),
             Self::Metric => fixed(1000.0 * flow, 0, " L/s"),
         }
     }

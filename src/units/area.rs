@@ -1,12 +1,12 @@
 //! Areas.
 
 use super::plain::parse;
-use super::{METRES_PER_FOOT, METRES_PER_INCH, Quantity, UnitError};
+use super::{METERS_PER_FOOT, METERS_PER_INCH, Quantity, UnitError};
 
-const SQUARE_FOOT: f64 = METRES_PER_FOOT * METRES_PER_FOOT;
-const SQUARE_INCH: f64 = METRES_PER_INCH * METRES_PER_INCH;
+const SQUARE_FOOT: f64 = METERS_PER_FOOT * METERS_PER_FOOT;
+const SQUARE_INCH: f64 = METERS_PER_INCH * METERS_PER_INCH;
 
-/// Spellings and square metres in one of each.
+/// Spellings and square meters in one of each.
 const UNITS: &[(&str, f64)] = &[
     ("sq ft", SQUARE_FOOT),
     ("m2", 1.0),
@@ -19,14 +19,14 @@ const UNITS: &[(&str, f64)] = &[
     ("square inches", SQUARE_INCH),
     ("sq m", 1.0),
     ("sqm", 1.0),
-    ("square metres", 1.0),
+    ("square meters", 1.0),
     ("square meters", 1.0),
 ];
 
 /// Reads an area: `1 sq ft`, `96 sq in`, `0.09 m²`, `0.09 m2`.
 ///
 /// # Units
-/// Returns square metres.
+/// Returns square meters.
 ///
 /// # Errors
 /// Anything that is not one area with its unit; see [`UnitError`].
@@ -44,9 +44,9 @@ mod tests {
     /// Rounding of a few products.
     const CLOSE: f64 = 1e-12;
 
-    fn check(text: &str, square_metres: f64) {
+    fn check(text: &str, square_meters: f64) {
         match parse_area(text) {
-            Ok(found) => assert!((found - square_metres).abs() <= CLOSE, "{text}: {found}"),
+            Ok(found) => assert!((found - square_meters).abs() <= CLOSE, "{text}: {found}"),
             Err(error) => panic!("{text}: {error}"),
         }
     }

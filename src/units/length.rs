@@ -1,7 +1,7 @@
 //! Lengths as a tape or a drawing gives them.
 
 use super::reader::{Number, Reader, look_up, tidy};
-use super::{METRES_PER_FOOT, METRES_PER_INCH, Quantity, UnitError};
+use super::{METERS_PER_FOOT, METERS_PER_INCH, Quantity, UnitError};
 
 /// Inches in a foot: from here on, inches behind feet are taken for a slip.
 const INCHES_PER_FOOT: f64 = 12.0;
@@ -11,16 +11,16 @@ const INCHES_PER_FOOT: f64 = 12.0;
 enum Unit {
     Feet,
     Inches,
-    /// Metres in one of it.
+    /// Meters in one of it.
     Metric(f64),
 }
 
 impl Unit {
-    fn metres(self) -> f64 {
+    fn meters(self) -> f64 {
         match self {
-            Self::Feet => METRES_PER_FOOT,
-            Self::Inches => METRES_PER_INCH,
-            Self::Metric(metres) => metres,
+            Self::Feet => METERS_PER_FOOT,
+            Self::Inches => METERS_PER_INCH,
+            Self::Metric(meters) => meters,
         }
     }
 }
@@ -38,23 +38,23 @@ const UNITS: &[(&str, Unit)] = &[
     ("foot", Unit::Feet),
     ("inches", Unit::Inches),
     ("inch", Unit::Inches),
-    ("metres", Unit::Metric(1.0)),
-    ("metre", Unit::Metric(1.0)),
     ("meters", Unit::Metric(1.0)),
     ("meter", Unit::Metric(1.0)),
-    ("centimetres", Unit::Metric(0.01)),
+    ("meters", Unit::Metric(1.0)),
+    ("meter", Unit::Metric(1.0)),
     ("centimeters", Unit::Metric(0.01)),
-    ("millimetres", Unit::Metric(0.001)),
+    ("centimeters", Unit::Metric(0.01)),
+    ("millimeters", Unit::Metric(0.001)),
     ("millimeters", Unit::Metric(0.001)),
     // Thousandths of an inch, as film is sold by.
-    ("mil", Unit::Metric(0.001 * METRES_PER_INCH)),
+    ("mil", Unit::Metric(0.001 * METERS_PER_INCH)),
 ];
 
 /// Reads a length: `18'6`, `18'6"`, `18 ft 6 in`, `18.5 ft`, `222"`, `7-1/2"`, `5.64 m`, `564 cm`, `5640 mm`. One
 /// minus in front is good for offsets; a number without a unit is not good.
 ///
 /// # Units
-/// Returns metres.
+/// Returns meters.
 ///
 /// # Errors
 /// Anything that is not one length; see [`UnitError`], whose hint says what to write.
@@ -74,7 +74,7 @@ pub fn parse_length(text: &str) -> Result<f64, UnitError> {
     let spaced = reader.skip_space();
     if reader.at_end() || unit != Unit::Feet {
         reader.finish()?;
-        return Ok(sign * first.value * unit.metres());
+        return Ok(sign * first.value * unit.meters());
     }
     // `18'-6"` and `18' - 6"` are how drawings part feet from inches; `18' -6"` may mean a difference.
     if reader.eat('-') && reader.skip_space() != spaced {
@@ -106,7 +106,7 @@ pub fn parse_length(text: &str) -> Result<f64, UnitError> {
             number: second.text,
         });
     }
-    Ok(sign * (first.value * METRES_PER_FOOT + second.value * METRES_PER_INCH))
+    Ok(sign * (first.value * METERS_PER_FOOT + second.value * METERS_PER_INCH))
 }
 
 /// The unit that is next, or `None` at the end of the text.
@@ -134,11 +134,11 @@ mod tests {
     /// Rounding of a handful of products, far under anything a tape can show.
     const CLOSE: f64 = 1e-12;
 
-    fn check(text: &str, metres: f64) {
+    fn check(text: &str, meters: f64) {
         match parse_length(text) {
             Ok(found) => assert!(
-                (found - metres).abs() <= CLOSE,
-                "{text}: {found} is not {metres}"
+                (found - meters).abs() <= CLOSE,
+                "{text}: {found} is not {meters}"
             ),
             Err(error) => panic!("{text}: {error}"),
         }
@@ -205,7 +205,7 @@ mod tests {
         check("0'0\"", 0.0);
         check(".5 m", 0.5);
         check("5. m", 5.0);
-        check("5.64 metres", 5.64);
+        check("5.64 meters", 5.64);
         check("1 foot 11.75 inches", 0.60325);
     }
 
@@ -346,15 +346,15 @@ mod tests {
     proptest! {
         #[test]
         fn any_text_is_survived(text in any::<String>()) {
-            if let Ok(metres) = parse_length(&text) {
-                prop_assert!(metres.is_finite());
+            if let Ok(meters) = parse_length(&text) {
+                prop_assert!(meters.is_finite());
             }
         }
 
         #[test]
         fn near_lengths_are_survived(text in "[-+0-9./,'\" a-z½″]{0,20}") {
             match parse_length(&text) {
-                Ok(metres) => prop_assert!(metres.is_finite()),
+                Ok(meters) => prop_assert!(meters.is_finite()),
                 Err(error) => prop_assert!(!error.hint().is_empty() && !error.to_string().is_empty()),
             }
         }

@@ -2,7 +2,7 @@
 
 use super::plain::parse;
 use super::{
-    METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF, PASCALS_PER_PSI,
+    METERS_PER_FOOT, METERS_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF, PASCALS_PER_PSI,
     Quantity, UnitError,
 };
 
@@ -16,10 +16,10 @@ const FORCES: &[(&str, f64)] = &[
     ("kip", 1000.0 * NEWTONS_PER_POUND),
 ];
 
-const POUNDS_PER_INCH: f64 = NEWTONS_PER_POUND / METRES_PER_INCH;
-const POUNDS_PER_FOOT: f64 = NEWTONS_PER_POUND / METRES_PER_FOOT;
+const POUNDS_PER_INCH: f64 = NEWTONS_PER_POUND / METERS_PER_INCH;
+const POUNDS_PER_FOOT: f64 = NEWTONS_PER_POUND / METERS_PER_FOOT;
 
-/// Spellings and newtons per metre in one of each.
+/// Spellings and newtons per meter in one of each.
 const TENSIONS: &[(&str, f64)] = &[
     ("N/m", 1.0),
     ("lbf/in", POUNDS_PER_INCH),
@@ -61,7 +61,7 @@ pub fn parse_force(text: &str) -> Result<f64, UnitError> {
 /// Reads a film tension, force per width: `100 N/m`, `0.57 lbf/in`.
 ///
 /// # Units
-/// Returns newtons per metre.
+/// Returns newtons per meter.
 ///
 /// # Errors
 /// Anything that is not one tension with its unit; see [`UnitError`].

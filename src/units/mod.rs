@@ -1,5 +1,5 @@
 //! Lengths, angles and loads at the program's edge: what a person wrote becomes SI, SI becomes what a
-//! person reads. Inside the program there are only metres, radians, newtons, pascals, metres per second and degrees
+//! person reads. Inside the program there are only meters, radians, newtons, pascals, meters per second and degrees
 //! Celsius.
 
 mod air;
@@ -27,19 +27,19 @@ pub use stress::parse_stress;
 pub use system::UnitSystem;
 pub use temperature::parse_temperature;
 
-/// Metres in an inch (exact, international yard and pound agreement of 1959).
-pub const METRES_PER_INCH: f64 = 0.0254;
-/// Metres in a foot (exact, twelve inches).
-pub const METRES_PER_FOOT: f64 = 0.3048;
+/// Meters in an inch (exact, international yard and pound agreement of 1959).
+pub const METERS_PER_INCH: f64 = 0.0254;
+/// Meters in a foot (exact, twelve inches).
+pub const METERS_PER_FOOT: f64 = 0.3048;
 /// Newtons in a pound-force (exact: 0.45359237 kg under standard gravity 9.80665 m/s²).
 pub const NEWTONS_PER_POUND: f64 = 4.448_221_615_260_5;
 /// Kilograms in a pound (exact, international yard and pound agreement of 1959).
 pub const KILOGRAMS_PER_POUND: f64 = 0.453_592_37;
 /// Pascals in a pound-force per square foot.
-pub const PASCALS_PER_PSF: f64 = NEWTONS_PER_POUND / (METRES_PER_FOOT * METRES_PER_FOOT);
-/// Metres per second in a mile per hour (exact, 5280 feet in 3600 seconds).
-pub const METRES_PER_SECOND_PER_MPH: f64 = 5280.0 * METRES_PER_FOOT / 3600.0;
+pub const PASCALS_PER_PSF: f64 = NEWTONS_PER_POUND / (METERS_PER_FOOT * METERS_PER_FOOT);
+/// Meters per second in a mile per hour (exact, 5280 feet in 3600 seconds).
+pub const METERS_PER_SECOND_PER_MPH: f64 = 5280.0 * METERS_PER_FOOT / 3600.0;
 /// Pascals in a pound-force per square inch.
-pub const PASCALS_PER_PSI: f64 = NEWTONS_PER_POUND / (METRES_PER_INCH * METRES_PER_INCH);
-/// Cubic metres in a US gallon (exact, 231 cubic inches).
-pub const CUBIC_METRES_PER_GALLON: f64 = 3.785_411_784e-3;
+pub const PASCALS_PER_PSI: f64 = NEWTONS_PER_POUND / (METERS_PER_INCH * METERS_PER_INCH);
+/// Cubic meters in a US gallon (exact, 231 cubic inches).
+pub const CUBIC_METERS_PER_GALLON: f64 = 3.785_411_784e-3;

@@ -2,22 +2,22 @@
 
 use super::plain::parse;
 use super::system::fixed;
-use super::{METRES_PER_SECOND_PER_MPH, Quantity, UnitError, UnitSystem};
+use super::{METERS_PER_SECOND_PER_MPH, Quantity, UnitError, UnitSystem};
 
-/// Metres per second in a kilometre per hour.
-const PER_KILOMETRE_PER_HOUR: f64 = 1000.0 / 3600.0;
-/// Metres per second in a knot (exact, a nautical mile of 1852 m an hour).
+/// Meters per second in a kilometer per hour.
+const PER_KILOMETER_PER_HOUR: f64 = 1000.0 / 3600.0;
+/// Meters per second in a knot (exact, a nautical mile of 1852 m an hour).
 const PER_KNOT: f64 = 1852.0 / 3600.0;
 
-/// Spellings and metres per second in one of each.
+/// Spellings and meters per second in one of each.
 const SPEEDS: &[(&str, f64)] = &[
-    ("mph", METRES_PER_SECOND_PER_MPH),
+    ("mph", METERS_PER_SECOND_PER_MPH),
     ("m/s", 1.0),
-    ("km/h", PER_KILOMETRE_PER_HOUR),
+    ("km/h", PER_KILOMETER_PER_HOUR),
     ("kn", PER_KNOT),
-    ("mi/h", METRES_PER_SECOND_PER_MPH),
-    ("kmh", PER_KILOMETRE_PER_HOUR),
-    ("kph", PER_KILOMETRE_PER_HOUR),
+    ("mi/h", METERS_PER_SECOND_PER_MPH),
+    ("kmh", PER_KILOMETER_PER_HOUR),
+    ("kph", PER_KILOMETER_PER_HOUR),
     ("knots", PER_KNOT),
     ("kt", PER_KNOT),
 ];
@@ -25,7 +25,7 @@ const SPEEDS: &[(&str, f64)] = &[
 /// Reads a speed: `110 mph`, `26 m/s`, `90 km/h`, `35 kn`.
 ///
 /// # Units
-/// Returns metres per second.
+/// Returns meters per second.
 ///
 /// # Errors
 /// Anything that is not one speed with its unit; see [`UnitError`].
@@ -37,11 +37,11 @@ impl UnitSystem {
     /// Prints a speed: `110 mph` or `49.2 m/s`.
     ///
     /// # Units
-    /// `speed` in metres per second.
+    /// `speed` in meters per second.
     #[must_use]
     pub fn format_speed(self, speed: f64) -> String {
         match self {
-            Self::FeetInches => fixed(speed / METRES_PER_SECOND_PER_MPH, 0, " mph"),
+            Self::FeetInches => fixed(speed / METERS_PER_SECOND_PER_MPH, 0, " mph"),
             Self::Metric => fixed(speed, 1, " m/s"),
         }
     }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::{
-    CUBIC_METRES_PER_GALLON, METRES_PER_FOOT, METRES_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF,
+    CUBIC_METERS_PER_GALLON, METERS_PER_FOOT, METERS_PER_INCH, NEWTONS_PER_POUND, PASCALS_PER_PSF,
     UnitError, temperature::fahrenheit,
 };
 
@@ -14,13 +14,13 @@ const QUARTERS_PER_INCH: u64 = 4;
 const QUARTERS_PER_FOOT: u64 = 12 * QUARTERS_PER_INCH;
 /// Inches in a foot.
 const INCHES_PER_FOOT: u64 = 12;
-/// Added before rounding, in steps of the last figure, so that a tie such as 11 7/8 in, which metres hold
+/// Added before rounding, in steps of the last figure, so that a tie such as 11 7/8 in, which meters hold
 /// only nearly, always goes up.
 const TIE: f64 = 1e-9;
 /// The step of a printed metric length, m.
-const MILLIMETRE: f64 = 1e-3;
+const MILLIMETER: f64 = 1e-3;
 /// Part of a step that a length may be over a whole number of them before it is rounded up: a thousandth of a
-/// millimetre or less.
+/// millimeter or less.
 const UP: f64 = 1e-4;
 /// Printed for a value that is not finite: a sheet must not show a made-up number.
 const NO_VALUE: &str = "n/a";
@@ -31,23 +31,23 @@ pub enum UnitSystem {
     /// Feet, inches and quarters; pounds; US gallons.
     #[default]
     FeetInches,
-    /// Metres, newtons, litres.
+    /// Meters, newtons, litres.
     Metric,
 }
 
 impl UnitSystem {
-    /// Prints a length to the quarter inch (`7'4 1/4"`, `10"`, `-3 1/2"`) or to the millimetre (`2.235 m`).
+    /// Prints a length to the quarter inch (`7'4 1/4"`, `10"`, `-3 1/2"`) or to the millimeter (`2.235 m`).
     ///
     /// # Units
-    /// `metres` in metres.
+    /// `meters` in meters.
     #[must_use]
-    pub fn format_length(self, metres: f64) -> String {
-        if !metres.is_finite() {
+    pub fn format_length(self, meters: f64) -> String {
+        if !meters.is_finite() {
             return NO_VALUE.to_owned();
         }
         match self {
             Self::FeetInches => {
-                let quarters = steps(metres, METRES_PER_INCH / QUARTERS_PER_INCH as f64);
+                let quarters = steps(meters, METERS_PER_INCH / QUARTERS_PER_INCH as f64);
                 let whole_inches = quarters % QUARTERS_PER_FOOT / QUARTERS_PER_INCH;
                 let fraction = match quarters % QUARTERS_PER_INCH {
                     0 => "",
@@ -61,20 +61,20 @@ impl UnitSystem {
                     (0, 0, fraction) => fraction.to_owned(),
                     (_, inches, fraction) => format!("{inches} {fraction}"),
                 };
-                feet_and_inches(metres, quarters, feet, &inches)
+                feet_and_inches(meters, quarters, feet, &inches)
             }
-            Self::Metric => fixed(metres, 3, " m"),
+            Self::Metric => fixed(meters, 3, " m"),
         }
     }
 
-    /// Prints a length as one types it into a file, to the quarter inch or the millimetre: `7'4 1/4`, `10 in`,
+    /// Prints a length as one types it into a file, to the quarter inch or the millimeter: `7'4 1/4`, `10 in`,
     /// `2.235 m`. No inch mark, which would end a text in quotes.
     ///
     /// # Units
-    /// `metres` in metres.
+    /// `meters` in meters.
     #[must_use]
-    pub fn format_typed(self, metres: f64) -> String {
-        let printed = self.format_length(metres);
+    pub fn format_typed(self, meters: f64) -> String {
+        let printed = self.format_length(meters);
         match printed.strip_suffix('"') {
             Some(text) if text.contains('\'') => text.to_owned(),
             Some(inches) => format!("{inches} in"),
@@ -83,65 +83,65 @@ impl UnitSystem {
     }
 
     /// Prints a length to cut where too short is worse than too long (straps, film, band): rounded up to the quarter
-    /// inch or the millimetre.
+    /// inch or the millimeter.
     ///
     /// # Units
-    /// `metres` in metres.
+    /// `meters` in meters.
     #[must_use]
-    pub fn format_length_up(self, metres: f64) -> String {
+    pub fn format_length_up(self, meters: f64) -> String {
         let step = match self {
-            Self::FeetInches => METRES_PER_INCH / QUARTERS_PER_INCH as f64,
-            Self::Metric => MILLIMETRE,
+            Self::FeetInches => METERS_PER_INCH / QUARTERS_PER_INCH as f64,
+            Self::Metric => MILLIMETER,
         };
         // What is a whole number of steps but for rounding stays so.
-        self.format_length((metres / step - UP).ceil() * step)
+        self.format_length((meters / step - UP).ceil() * step)
     }
 
-    /// Prints a length for a narrow table, to the inch (`7'4"`) or the centimetre (`2.24 m`). Never use it
+    /// Prints a length for a narrow table, to the inch (`7'4"`) or the centimeter (`2.24 m`). Never use it
     /// for a length that somebody cuts by.
     ///
     /// # Units
-    /// `metres` in metres.
+    /// `meters` in meters.
     #[must_use]
-    pub fn format_length_short(self, metres: f64) -> String {
-        if !metres.is_finite() {
+    pub fn format_length_short(self, meters: f64) -> String {
+        if !meters.is_finite() {
             return NO_VALUE.to_owned();
         }
         match self {
             Self::FeetInches => {
-                let inches = steps(metres, METRES_PER_INCH);
+                let inches = steps(meters, METERS_PER_INCH);
                 let rest = (inches % INCHES_PER_FOOT).to_string();
-                feet_and_inches(metres, inches, inches / INCHES_PER_FOOT, &rest)
+                feet_and_inches(meters, inches, inches / INCHES_PER_FOOT, &rest)
             }
-            Self::Metric => fixed(metres, 2, " m"),
+            Self::Metric => fixed(meters, 2, " m"),
         }
     }
 
     /// Prints an area: `182.4 sq ft` or `16.95 m²`.
     ///
     /// # Units
-    /// `square_metres` in square metres.
+    /// `square_meters` in square meters.
     #[must_use]
-    pub fn format_area(self, square_metres: f64) -> String {
+    pub fn format_area(self, square_meters: f64) -> String {
         match self {
             Self::FeetInches => fixed(
-                square_metres / (METRES_PER_FOOT * METRES_PER_FOOT),
+                square_meters / (METERS_PER_FOOT * METERS_PER_FOOT),
                 1,
                 " sq ft",
             ),
-            Self::Metric => fixed(square_metres, 2, " m²"),
+            Self::Metric => fixed(square_meters, 2, " m²"),
         }
     }
 
     /// Prints a volume: `12.3 gal` (US) or `46.6 L`.
     ///
     /// # Units
-    /// `cubic_metres` in cubic metres.
+    /// `cubic_meters` in cubic meters.
     #[must_use]
-    pub fn format_volume(self, cubic_metres: f64) -> String {
+    pub fn format_volume(self, cubic_meters: f64) -> String {
         match self {
-            Self::FeetInches => fixed(cubic_metres / CUBIC_METRES_PER_GALLON, 1, " gal"),
-            Self::Metric => fixed(cubic_metres * 1000.0, 1, " L"),
+            Self::FeetInches => fixed(cubic_meters / CUBIC_METERS_PER_GALLON, 1, " gal"),
+            Self::Metric => fixed(cubic_meters * 1000.0, 1, " L"),
         }
     }
 
@@ -160,16 +160,16 @@ impl UnitSystem {
     /// Prints a film tension: `0.57 lbf/in` or `100 N/m`.
     ///
     /// # Units
-    /// `newtons_per_metre` in newtons per metre.
+    /// `newtons_per_meter` in newtons per meter.
     #[must_use]
-    pub fn format_tension(self, newtons_per_metre: f64) -> String {
+    pub fn format_tension(self, newtons_per_meter: f64) -> String {
         match self {
             Self::FeetInches => fixed(
-                newtons_per_metre / NEWTONS_PER_POUND * METRES_PER_INCH,
+                newtons_per_meter / NEWTONS_PER_POUND * METERS_PER_INCH,
                 2,
                 " lbf/in",
             ),
-            Self::Metric => fixed(newtons_per_metre, 0, " N/m"),
+            Self::Metric => fixed(newtons_per_meter, 0, " N/m"),
         }
     }
 
@@ -273,9 +273,9 @@ mod tests {
     }
 
     fn check_inches(inches: f64, long: &str, short: &str) {
-        let metres = inches * METRES_PER_INCH;
-        assert_eq!(FeetInches.format_length(metres), long, "{inches} in");
-        assert_eq!(FeetInches.format_length_short(metres), short, "{inches} in");
+        let meters = inches * METERS_PER_INCH;
+        assert_eq!(FeetInches.format_length(meters), long, "{inches} in");
+        assert_eq!(FeetInches.format_length_short(meters), short, "{inches} in");
     }
 
     // Worked by hand on a tape of quarters; ties go up.
@@ -302,7 +302,7 @@ mod tests {
     #[test]
     fn lengths_to_cut_are_rounded_up() {
         let up: Format = UnitSystem::format_length_up;
-        let inches = |inches: f64| inches * METRES_PER_INCH;
+        let inches = |inches: f64| inches * METERS_PER_INCH;
         check(up, inches(88.01), "7'4 1/4\"", "2.236 m");
         check(up, inches(88.25), "7'4 1/4\"", "2.242 m");
         check(up, inches(95.76), "8'0\"", "2.433 m");
@@ -355,14 +355,14 @@ mod tests {
 
     proptest! {
         #[test]
-        fn what_is_printed_is_read_back(metres in -60.0..60.0_f64) {
+        fn what_is_printed_is_read_back(meters in -60.0..60.0_f64) {
             // Half a step of the last figure, and the tie's allowance.
             for (system, half) in [(FeetInches, 0.003_175), (Metric, 0.000_5)] {
-                let printed = system.format_length(metres);
+                let printed = system.format_length(meters);
                 let read = parse_length(&printed);
                 prop_assert!(
-                    read.as_ref().is_ok_and(|read| (read - metres).abs() <= half + TIE),
-                    "{metres} -> {printed} -> {read:?}"
+                    read.as_ref().is_ok_and(|read| (read - meters).abs() <= half + TIE),
+                    "{meters} -> {printed} -> {read:?}"
                 );
             }
         }

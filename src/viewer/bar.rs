@@ -1,4 +1,4 @@
-//! The bar over the scene: pages, undo, views, film, colour, labels. Everything in it has a key, which it names.
+//! The bar over the scene: pages, undo, views, film, color, labels. Everything in it has a key, which it names.
 
 use super::camera::Go;
 use super::canvas::{Canvas, Layout};
@@ -86,7 +86,7 @@ fn bar(
             let mut slope = display.slope;
             if ui
                 .checkbox(&mut slope, "slope")
-                .on_hover_text("key C: colour the film by its slope")
+                .on_hover_text("key C: color the film by its slope")
                 .changed()
             {
                 display.slope = slope;

@@ -9,7 +9,7 @@ use nalgebra::{Point3, Vector3};
 /// A point of the boat in the screen's world.
 ///
 /// # Units
-/// Metres on both sides.
+/// Meters on both sides.
 pub fn point(p: &Point3<f64>) -> Vec3 {
     vector(&p.coords)
 }
@@ -22,7 +22,7 @@ pub fn vector(v: &Vector3<f64>) -> Vec3 {
 /// A point of the screen's world on the boat.
 ///
 /// # Units
-/// Metres on both sides.
+/// Meters on both sides.
 pub fn back(p: Vec3) -> Point3<f64> {
     Point3::new(f64::from(p.x), -f64::from(p.z), f64::from(p.y))
 }

@@ -44,7 +44,7 @@ impl FilmMode {
 pub struct Display {
     /// How the film is drawn.
     pub film: FilmMode,
-    /// The film is coloured by its slope.
+    /// The film is colored by its slope.
     pub slope: bool,
     /// Labels of posts, straps and pleats are shown.
     pub labels: bool,
@@ -88,7 +88,7 @@ impl Default for Display {
 #[derive(SystemSet, Debug, Clone, PartialEq, Eq, Hash)]
 pub struct DisplayKeys;
 
-/// Changes what is shown by keys: T film, C colour, L labels.
+/// Changes what is shown by keys: T film, C color, L labels.
 pub struct DisplayPlugin;
 
 impl Plugin for DisplayPlugin {

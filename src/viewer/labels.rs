@@ -94,7 +94,7 @@ pub fn short_labels(plan: &Plan, display: &Display, units: UnitSystem) -> Vec<La
 }
 
 fn posts(plan: &Plan, units: UnitSystem) -> Vec<Label> {
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     plan.frame
         .posts
         .iter()
@@ -135,7 +135,7 @@ fn add_load(labels: &mut Vec<Label>, hanging: &Hanging, units: UnitSystem) {
     }
 }
 
-/// Less sag is not labelled, m: nobody sees it.
+/// Less sag is not labeled, m: nobody sees it.
 const LEAST_SAG: f64 = 0.005;
 
 fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
@@ -497,8 +497,8 @@ fn candidates(label: &Wanted) -> impl Iterator<Item = (f32, Rect)> + '_ {
             let side = if k % 2 == 0 { 1.0 } else { -1.0 };
             let turn = side * step * std::f32::consts::TAU / DIRECTIONS as f32;
             let way = egui::vec2(turn.sin(), -turn.cos());
-            let centre = label.anchor + way * *distance + way * label.size * 0.5;
-            let place = Rect::from_center_size(centre, label.size);
+            let center = label.anchor + way * *distance + way * label.size * 0.5;
+            let place = Rect::from_center_size(center, label.size);
             (distance + ASIDE * turn.abs(), place)
         })
     })
@@ -542,8 +542,8 @@ mod tests {
                         .find(|label| label.lines[0] == post.id)
                         .unwrap_or_else(|| panic!("{}: {}", preset.name, post.id));
                     let words = label.lines.join(" ");
-                    for metres in [post.station, cut.over_sole, cut.cut] {
-                        assert!(words.contains(&units.format_length(metres)), "{words}");
+                    for meters in [post.station, cut.over_sole, cut.cut] {
+                        assert!(words.contains(&units.format_length(meters)), "{words}");
                     }
                     assert_eq!(label.at, [post.top()]);
                 }

@@ -7,7 +7,7 @@ use super::look::{self, Look};
 use super::scale::{BAR, Scale, row};
 use super::scene::Lying;
 use super::shown::Shown;
-use crate::export::slope_colour;
+use crate::export::slope_color;
 use crate::plan::Plan;
 use crate::view::Show;
 use bevy::prelude::*;
@@ -322,24 +322,24 @@ fn signs(display: &Display, plan: &Plan) -> Vec<(Sign, &'static str)> {
 impl Sign {
     fn draw(self, painter: &egui::Painter, mark: Rect) {
         match self {
-            Sign::Line(colour, width) => {
+            Sign::Line(color, width) => {
                 painter.line_segment(
                     [mark.left_center(), mark.right_center()],
-                    Stroke::new(width, colour),
+                    Stroke::new(width, color),
                 );
             }
-            Sign::Box(colour) => {
+            Sign::Box(color) => {
                 painter.rect(
                     mark.shrink2(egui::vec2(7.0, 0.0)),
                     1.0,
-                    colour,
+                    color,
                     Stroke::new(1.0, look::INK),
                     egui::StrokeKind::Inside,
                 );
             }
             Sign::Hatch => {
                 let red = Color32::from_rgb(0x9a, 0x14, 0x14);
-                let [r, g, b, _] = slope_colour(0.5, 1.0);
+                let [r, g, b, _] = slope_color(0.5, 1.0);
                 painter.rect(
                     mark,
                     0.0,
@@ -361,7 +361,7 @@ impl Sign {
                 }
             }
             Sign::Outline => {
-                let [r, g, b, _] = slope_colour(0.5, 1.0);
+                let [r, g, b, _] = slope_color(0.5, 1.0);
                 painter.rect(
                     mark,
                     0.0,
@@ -380,8 +380,8 @@ impl Sign {
                 );
             }
             Sign::Pleat => {
-                let grey = Color32::from_rgb(0x40, 0x48, 0x5c);
-                let stroke = Stroke::new(1.6, grey);
+                let gray = Color32::from_rgb(0x40, 0x48, 0x5c);
+                let stroke = Stroke::new(1.6, gray);
                 let [a, b] = [mark.left_center(), mark.right_center()];
                 painter.line_segment([a, b], stroke);
                 for part in [0.15, 0.4, 0.65, 0.9] {

@@ -1,4 +1,4 @@
-//! How panels, labels and legends look: our own colours, and a size of text that the user sets.
+//! How panels, labels and legends look: our own colors, and a size of text that the user sets.
 
 use crate::viewer::hands::control;
 use bevy::prelude::*;
@@ -205,7 +205,7 @@ mod tests {
         assert_eq!(press(KeyCode::Digit0, down), 1.0);
     }
 
-    /// Contrast of two colours (WCAG 2.1, relative luminance).
+    /// Contrast of two colors (WCAG 2.1, relative luminance).
     fn contrast(a: Color32, b: Color32) -> f32 {
         let luminance = |c: Color32| {
             let [r, g, b, _] = egui::Rgba::from(c).to_array();

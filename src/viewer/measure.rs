@@ -144,7 +144,7 @@ fn section_controls(
                 }
             }
         } else if ui
-            .selectable_label(plane.at().abs() < 1e-9, "centreline")
+            .selectable_label(plane.at().abs() < 1e-9, "centerline")
             .clicked()
         {
             wanted = Some(0.0);
@@ -177,7 +177,7 @@ pub fn section_rows(
     units: UnitSystem,
     section: &Section,
 ) -> Vec<(String, String, bool)> {
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let mut rows = Vec::new();
     let mut add = |about: &str, says: String, against: bool| {
         rows.push((about.to_owned(), says, against));
@@ -333,7 +333,7 @@ impl Fields {
             let at = end.as_ref().map(|end| end.at);
             if at != *of || !same_units {
                 *words = match at {
-                    Some(p) => [p.x, p.y].map(|metres| units.format_length(metres)),
+                    Some(p) => [p.x, p.y].map(|meters| units.format_length(meters)),
                     // What is half written stays.
                     None if of.is_none() => continue,
                     None => Default::default(),

@@ -12,12 +12,12 @@
 //! | [`teach`] | [`teach::class::Class`]: lessons and rivals; the storm | [`teach::class::Ask`], [`teach::snowfall::Weather`] |
 //! | [`load`] | [`load::burden::Burden`]: site, load case, what was weighed; [`shown::Hanging`] | [`load::burden::Ask`]; U |
 //! | [`camera`] | [`camera::Orbit`] | [`camera::Go`], keys, mouse |
-//! | [`display`] | [`display::Display`]: film, colours, labels | keys |
+//! | [`display`] | [`display::Display`]: film, colors, labels | keys |
 //! | [`canvas`] | [`canvas::Canvas`]: what panels leave to the scene | [`canvas::Layout`] |
 //! | [`hands`] | [`hands::Hands`]: whether scene or panel has pointer and keys | |
 //! | [`section`] | [`section::Sectioning`]: the cutting plane | X, Y, brackets |
 //! | [`tape`] | [`tape::Tape`] | M, clicks |
-//! | [`look`] | [`look::Look`]: size of text; colours | keys |
+//! | [`look`] | [`look::Look`]: size of text; colors | keys |
 //!
 //! [`verdict`], [`bar`], [`legend`], [`labels`] and [`caption`] only show; [`measure`] is the page of section
 //! and tape, [`pick`] says what lies under the pointer. Everything starts in [`run`]; the same
@@ -300,7 +300,7 @@ fn spawn_scene_camera(
             near: camera::NEAREST,
             ..PerspectiveProjection::default()
         }),
-        // Colours stay those of the legend.
+        // Colors stay those of the legend.
         Tonemapping::None,
         RenderLayers::layer(layer),
     ));

@@ -41,7 +41,7 @@ impl Ray {
     /// The place at a distance along it.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn at(&self, distance: f64) -> Point3<f64> {
         self.from + self.way * distance
     }

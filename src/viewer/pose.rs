@@ -92,7 +92,7 @@ impl Pose {
     /// side of the picture asks for a distance, which is linear in the place of the target.
     ///
     /// # Units
-    /// `aspect` is width over height; points in metres.
+    /// `aspect` is width over height; points in meters.
     pub fn fitting(self, points: &[Vec3], aspect: f32, room: Room) -> Pose {
         let [ahead, right, up] = self.axes();
         let half = (0.5 * FIELD).tan();

@@ -1,9 +1,9 @@
-//! The scale that coloured film is read by: a bar with its limit marked, and what lies on both sides of it.
+//! The scale that colored film is read by: a bar with its limit marked, and what lies on both sides of it.
 
 use super::load::stress;
 use super::look::{self, Look};
 use super::shown::Shown;
-use crate::export::slope_colour;
+use crate::export::slope_color;
 use crate::plan::Plan;
 use bevy_egui::egui;
 use egui::{Align2, Color32, Pos2, Rect, Stroke};
@@ -20,7 +20,7 @@ pub fn row(look: &Look) -> f32 {
     1.5 * look::SMALL * look.scale
 }
 
-/// A scale of colours.
+/// A scale of colors.
 pub struct Scale {
     title: String,
     /// The limit, and the end of the bar.
@@ -29,11 +29,11 @@ pub struct Scale {
     /// What lies under the limit and over it.
     sides: [&'static str; 2],
     ticks: Vec<(f64, String)>,
-    colour: Box<dyn Fn(f64) -> [f32; 4]>,
+    color: Box<dyn Fn(f64) -> [f32; 4]>,
 }
 
 impl Scale {
-    /// The scale of what is shown: of slopes, or of stress where loaded film is coloured by that.
+    /// The scale of what is shown: of slopes, or of stress where loaded film is colored by that.
     pub fn of(shown: &Shown, plan: &Plan) -> Scale {
         let hanging = shown.hanging();
         if let Some(hanging) = hanging.filter(|hanging| hanging.tint.is_some()) {
@@ -46,7 +46,7 @@ impl Scale {
                 ticks: [0.0, 0.5, 1.0, 1.5]
                     .map(|share| (share, format!("{:.0} %", 100.0 * share)))
                     .to_vec(),
-                colour: Box::new(stress::colour),
+                color: Box::new(stress::color),
             };
         }
         let limit = plan.rules.min_slope;
@@ -62,7 +62,7 @@ impl Scale {
             ticks: [0.0, 15.0, 30.0, 45.0, 60.0f64]
                 .map(|degrees| (degrees.to_radians(), format!("{degrees:.0}°")))
                 .to_vec(),
-            colour: Box::new(move |slope| slope_colour(slope, limit)),
+            color: Box::new(move |slope| slope_color(slope, limit)),
         }
     }
 
@@ -79,7 +79,7 @@ impl Scale {
         let mut strips = egui::Mesh::default();
         for strip in 0..STRIPS {
             let edge = |k: u32| self.end * f64::from(k) / f64::from(STRIPS);
-            let [red, green, blue, _] = (self.colour)(0.5 * (edge(strip) + edge(strip + 1)));
+            let [red, green, blue, _] = (self.color)(0.5 * (edge(strip) + edge(strip + 1)));
             strips.add_colored_rect(
                 Rect::from_x_y_ranges(x(edge(strip))..=x(edge(strip + 1)), bar.y_range()),
                 Color32::from(egui::Rgba::from_rgb(red, green, blue)),

@@ -30,7 +30,7 @@ pub struct Hanging {
     pub loads: Arc<Loads>,
     /// The case.
     pub case: Case,
-    /// Colours of its film's vertices where they are not those of its slope.
+    /// Colors of its film's vertices where they are not those of its slope.
     pub tint: Option<Vec<[f32; 4]>>,
 }
 

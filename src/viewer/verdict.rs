@@ -279,7 +279,7 @@ fn state(ui: &mut egui::Ui, model: &Model) {
     ui.label(RichText::new(words).small().color(ink));
 }
 
-/// A tick for a good verdict, a warning triangle for a bad one: read without colour.
+/// A tick for a good verdict, a warning triangle for a bad one: read without color.
 pub fn mark(ui: &mut egui::Ui, good: bool) {
     let size = 0.9 * ui.text_style_height(&egui::TextStyle::Heading);
     let (place, _) = ui.allocate_exact_size(egui::Vec2::splat(size), egui::Sense::hover());

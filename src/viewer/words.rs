@@ -4,14 +4,14 @@ use crate::boat::Hand;
 use crate::units::UnitSystem;
 use nalgebra::Point3;
 
-/// Offsets under this are called the centreline, m.
-pub const ON_CENTRELINE: f64 = 0.02;
+/// Offsets under this are called the centerline, m.
+pub const ON_CENTERLINE: f64 = 0.02;
 
 /// A place: `station 4'2", 1'3" port`.
 pub fn place(at: &Point3<f64>, units: UnitSystem) -> String {
     let station = units.format_length(at.x);
-    if at.y.abs() < ON_CENTRELINE {
-        return format!("station {station}, centre");
+    if at.y.abs() < ON_CENTERLINE {
+        return format!("station {station}, center");
     }
     let hand = if at.y > 0.0 {
         Hand::Port

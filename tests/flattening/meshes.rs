@@ -8,7 +8,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 /// Widest latitude of the strip on the ball, rad.
 pub const BAND: f64 = 1.2;
 
-/// Rise of the saddle's slope athwart for each metre along, 1/m.
+/// Rise of the saddle's slope athwart for each meter along, 1/m.
 pub const TWIST: f64 = 0.25;
 
 /// Slope athwart in the middle of the saddle.

@@ -40,7 +40,7 @@ struct Sheet {
     energy: f64,
 }
 
-/// Sums over a bundle: `flat` is the distance of neighbours on the sheet after a run, for a unit of place.
+/// Sums over a bundle: `flat` is the distance of neighbors on the sheet after a run, for a unit of place.
 fn sheet(bundle: &Bundle, closed: bool, flat: impl Fn(f64) -> f64) -> Sheet {
     let parts = || (0..ROWS).map(|row| (row as f64 + 0.5) / ROWS as f64);
     let walks = |lines: usize| -> Vec<Walk> {

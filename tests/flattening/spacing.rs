@@ -1,4 +1,4 @@
-//! How neighbouring threads draw together or apart: Jacobi's equation in closed form (do Carmo, Differential
+//! How neighboring threads draw together or apart: Jacobi's equation in closed form (do Carmo, Differential
 //! Geometry of Curves and Surfaces, from memory), and that meshes get there.
 //!
 //! A straight line over a mesh turns where it passes a vertex on one side and not on the other (Polthier and
@@ -194,7 +194,7 @@ fn normal(mesh: &Mesh, walk: &Walk, run: f64) -> Vector3<f64> {
     (b - a).cross(&(c - a)).normalize()
 }
 
-/// Neighbours on flat pieces keep their distance: pairs that start on one straight piece of the ridge, at runs at
+/// Neighbors on flat pieces keep their distance: pairs that start on one straight piece of the ridge, at runs at
 /// which both lie in one plane.
 fn keeps(mesh: &Mesh, places: &[f64], runs: &[f64]) -> Result<usize, String> {
     let bundle = Bundle::of_ridge(mesh);

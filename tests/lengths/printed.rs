@@ -7,7 +7,7 @@ use hulltent::units::{UnitSystem, parse_length};
 
 const INCH: f64 = 0.0254;
 
-/// A tape's quarter inch and a millimetre.
+/// A tape's quarter inch and a millimeter.
 fn step(units: UnitSystem) -> f64 {
     match units {
         UnitSystem::FeetInches => 0.25 * INCH,

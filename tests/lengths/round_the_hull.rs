@@ -152,7 +152,7 @@ fn drop_straps_are_looped_only_where_they_hang() {
                 );
             }
             if a[1].abs() < INCH {
-                assert_eq!(strap.side, "centre", "{name}: {strap:?}");
+                assert_eq!(strap.side, "center", "{name}: {strap:?}");
             }
         }
     }

@@ -52,7 +52,7 @@ fn a_strap_with_a_load_in_its_middle() {
         Vector3::zeros(),
     ];
     let shape = solve(&points, &[true, false, true], &[strap], &load, &points);
-    // A strap has a thickness of a millimetre: a part in a million.
+    // A strap has a thickness of a millimeter: a part in a million.
     close("sag", -shape.points[1].z, 0.186_829, 1e-5);
     close("tension", shape.cable_tensions[0], 809.075, 1e-5);
 }

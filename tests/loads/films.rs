@@ -94,7 +94,7 @@ fn squares_and_saddles_as_by_finite_elements() {
         let limit = |key: &str| number(&case["limits"][key], "limit");
         let (coarse, _) = middle(case, 12);
         let (fine, [greater, lesser]) = middle(case, 24);
-        let wanted = limit("centre_deflection_m");
+        let wanted = limit("center_deflection_m");
         // Flat triangles are too stiff on a saddle; what they are off falls to a third with the cell halved.
         let (off, less) = ((coarse - wanted).abs(), (fine - wanted).abs());
         assert!(
@@ -111,10 +111,10 @@ fn squares_and_saddles_as_by_finite_elements() {
         close(
             &format!("{about}: pull"),
             greater,
-            limit("centre_greater_N_per_m"),
+            limit("center_greater_N_per_m"),
             0.012,
         );
-        let wanted = limit("centre_lesser_N_per_m");
+        let wanted = limit("center_lesser_N_per_m");
         assert!(
             (lesser - wanted).abs() < 0.012 * greater,
             "{about}: {lesser} {wanted}"

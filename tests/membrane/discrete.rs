@@ -25,7 +25,7 @@ fn number(value: &Value) -> f64 {
     value.as_f64().expect("a number")
 }
 
-/// The fixtures' film: rim of the square at zero, a pad at half a metre about the middle.
+/// The fixtures' film: rim of the square at zero, a pad at half a meter about the middle.
 fn pad(reach: f64) -> Sheet {
     let half = [1.0, 1.0];
     let border = on_border(half);
@@ -72,7 +72,7 @@ fn fixtures_on_given_triangles() {
         }
     }
     // references/membrane-fixtures.json; computed.
-    check("F1_centre_node", 0.1);
+    check("F1_center_node", 0.1);
     check("F2_pad3x3", 0.3);
 }
 
@@ -127,19 +127,19 @@ fn other_triangles_do_not_fit() {
 #[test]
 fn unit_load_on_a_square() {
     let fixture = &fixtures()["F5_square_pressure_P1"];
-    let mut centres = Vec::new();
+    let mut centers = Vec::new();
     for cells in [8_u32, 16, 32, 64] {
         let half = [0.5, 0.5];
         let sheet = grid(half, [cells, cells]).fix(on_border(half), |_| 0.0);
         let minimum = sheet.least(&Dirichlet::new(&sheet, 1.0));
-        let centre = minimum.z[sheet.node_at(0.0, 0.0)];
+        let center = minimum.z[sheet.node_at(0.0, 0.0)];
         // references/membrane-fixtures.json; computed.
         let want = number(&fixture[cells.to_string()]);
-        assert!((centre - want).abs() < 1e-9, "{cells} cells: {centre}");
-        centres.push(centre);
+        assert!((center - want).abs() < 1e-9, "{cells} cells: {center}");
+        centers.push(center);
     }
     // Timoshenko's torsion analogy (memory), computed: 0.0736714.
-    let limit = extrapolated(&centres);
+    let limit = extrapolated(&centers);
     assert!((limit - 0.073_671_4).abs() < 1e-7, "{limit}");
 }
 
@@ -150,8 +150,8 @@ fn a_light_load_sags_as_the_linear_film() {
     let mut sheet = grid(half, [32, 32]).fix(on_border(half), |_| 0.0);
     (sheet.tension, sheet.load) = (100.0, 0.1);
     let minimum = sheet.solve();
-    let centre = minimum.z[sheet.node_at(0.0, 0.0)];
+    let center = minimum.z[sheet.node_at(0.0, 0.0)];
     let want = number(&fixtures()["F5_square_pressure_P1"]["32"]);
-    let got = -centre * sheet.tension / sheet.load;
+    let got = -center * sheet.tension / sheet.load;
     assert!((got - want).abs() < 1e-6, "{got} for {want}");
 }

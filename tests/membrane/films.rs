@@ -24,7 +24,7 @@ pub fn films() -> Vec<Film> {
     ]
 }
 
-/// Four metres square, 100 N/m and 5 N/m2, straps of 400 N along both middles, over a box out of the middle
+/// Four meters square, 100 N/m and 5 N/m2, straps of 400 N along both middles, over a box out of the middle
 /// and a ball top.
 fn square() -> Sheet {
     const CELLS: u32 = 20;
@@ -57,19 +57,19 @@ fn square() -> Sheet {
 /// A round of 1.5 m radius with a cap out of its middle and three straps from it to the edge.
 fn round() -> Sheet {
     const SIZE: f64 = 0.12;
-    let centre = Point2::new(0.2, 0.1);
+    let center = Point2::new(0.2, 0.1);
     let outline = ring(1.5, SIZE);
     let lines: Vec<Line> = [1, 4, 7]
         .into_iter()
         .map(|ninth| Line {
-            points: vec![centre, outline[ninth * outline.len() / 9]],
+            points: vec![center, outline[ninth * outline.len() / 9]],
             exact: true,
         })
         .collect();
     let plan = triangulate(&Region {
         outline: &outline,
         discs: &[Disc {
-            centre,
+            center,
             radius: 0.15,
         }],
         lines: &lines,

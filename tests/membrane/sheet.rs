@@ -190,7 +190,7 @@ pub fn on_border(half: [f64; 2]) -> impl Fn(Point2<f64>) -> bool {
     move |p| p.x.abs() > half[0] - SAME || p.y.abs() > half[1] - SAME
 }
 
-/// A disc in `rings` rings of six times as many sectors, all rings alike; the centre is node 0.
+/// A disc in `rings` rings of six times as many sectors, all rings alike; the center is node 0.
 pub fn polar(radius: f64, rings: u32) -> Sheet {
     let sectors = 6 * rings;
     let mut points = vec![Point2::origin()];
@@ -253,7 +253,7 @@ pub fn meshed_disc(radius: f64, cap: Option<f64>, circles: &[f64], size: f64) ->
     let discs: Vec<Disc> = cap
         .iter()
         .map(|&radius| Disc {
-            centre: Point2::origin(),
+            center: Point2::origin(),
             radius,
         })
         .collect();

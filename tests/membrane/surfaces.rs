@@ -21,7 +21,7 @@ fn waist(apart: f64) -> Option<f64> {
 
 /// Where a condition turns true; false at the lower end, true at the upper.
 fn bisect([mut low, mut high]: [f64; 2], turned: impl Fn(f64) -> bool) -> f64 {
-    // Halvings until the ends are neighbouring numbers.
+    // Halvings until the ends are neighboring numbers.
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
         if turned(middle) {

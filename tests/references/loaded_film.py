@@ -41,7 +41,7 @@ REFINED = 0.05
 # What counts as no displacement at all, m.
 NOTHING = 1e-9
 
-CENTRE, EDGE_MIDDLE = (0.0, 0.0), (1.0, 0.0)
+CENTER, EDGE_MIDDLE = (0.0, 0.0), (1.0, 0.0)
 # All are corners of the coarsest mesh.
 PLACES = ((0.0, 0.0), (0.5, 0.0), (0.5, 0.5), (0.5, -0.5), (0.75, 0.25), (-0.25, 0.75))
 
@@ -126,11 +126,11 @@ def edge_pull(film, start):
 def film_row(name, space, saddle, law, pressure, rest, start, guess):
     film = Film(space, start.tangents, (STIFFNESS, NU, rest), pressure, law).solve(guess)
     row = {"by": name, "unknowns": 3 * int(space.free.sum())}
-    row["centre_deflection_m"] = -float(space.probe(CENTRE, film.nodal)[0][2])
+    row["center_deflection_m"] = -float(space.probe(CENTER, film.nodal)[0][2])
     if saddle:
-        row["start_centre_height_m"] = start.height(CENTRE)
-        row["loaded_centre_height_m"] = start.height(CENTRE) - row["centre_deflection_m"]
-    row["centre"] = stress_at(film, start, CENTRE)
+        row["start_center_height_m"] = start.height(CENTER)
+        row["loaded_center_height_m"] = start.height(CENTER) - row["center_deflection_m"]
+    row["center"] = stress_at(film, start, CENTER)
     row["edge_middle"] = stress_at(film, start, EDGE_MIDDLE) | edge_pull(film, start)
     if not space.free.all():
         row["sum_of_upward_reactions_N"] = film.upward_reactions()
@@ -161,12 +161,12 @@ def film_case(name, saddle, law, pressure, rest, starts):
         guess = start.sag(0.0 if saddle else 0.1)
         rows.append(film_row(label, space, saddle, law, pressure, rest, start, guess)[0])
     meshes = rows[: len(SQUARE_HALVINGS)]
-    limits = {"centre_deflection_m": extrapolated([r["centre_deflection_m"] for r in meshes])}
-    for place in ("centre", "edge_middle"):
+    limits = {"center_deflection_m": extrapolated([r["center_deflection_m"] for r in meshes])}
+    for place in ("center", "edge_middle"):
         for k, which in enumerate(("greater", "lesser")):
             values = [r[place]["principal_N_per_m"][k] for r in meshes]
             limits[f"{place}_{which}_N_per_m"] = extrapolated(values)
-    depth, second = limits["centre_deflection_m"], rows[-1]["centre_deflection_m"]
+    depth, second = limits["center_deflection_m"], rows[-1]["center_deflection_m"]
     apart = None
     if pressure > 0.0:
         apart = 100.0 * abs(depth["limit"] / second - 1.0)
@@ -229,10 +229,10 @@ def coefficient_row(space, start, law, nu, scale):
     pressure = STIFFNESS * scale**3
     film = Film(space, start.tangents, (STIFFNESS, nu, 0.0), pressure, law).solve(start.sag(0.7 * scale))
     ends = film.extremes()
-    depth = -float(space.probe(CENTRE, film.nodal)[0][2])
+    depth = -float(space.probe(CENTER, film.nodal)[0][2])
     return {
         "coefficient": depth / scale,
-        "centre_N_per_m_over_scale": stress_at(film, start, CENTRE)["principal_N_per_m"][0] / (STIFFNESS * scale**2),
+        "center_N_per_m_over_scale": stress_at(film, start, CENTER)["principal_N_per_m"][0] / (STIFFNESS * scale**2),
         "min_over_max_principal": ends["min_principal_N_per_m"] / ends["max_principal_N_per_m"],
         "slack_area_m2": ends["slack_area_m2"],
     }
@@ -256,7 +256,7 @@ def coefficients():
                     meshes = solved[:3]
                     row = {"shape": shape, "law": law, "poisson": nu, "scale_(q_a/Et)^(1/3)": scale}
                     row["load_Pa_at_35600_N_per_m_and_a_1_m"] = STIFFNESS * scale**3
-                    for key in ("coefficient", "centre_N_per_m_over_scale"):
+                    for key in ("coefficient", "center_N_per_m_over_scale"):
                         row[key] = extrapolated([s[key] for s in meshes])
                     row["min_over_max_principal"] = meshes[-1]["min_over_max_principal"]
                     row["slack_area_m2"] = meshes[-1]["slack_area_m2"]
@@ -326,7 +326,7 @@ def hencky(nu):
         "coefficient_w0_by_collocation": float(third.sol(0.0)[2]),
         "coefficient_w0_by_shooting": float(shot),
         "hencky_b0": 4.0 * start,
-        "N_centre_over_(Et_q2_a2)^(1/3)": start,
+        "N_center_over_(Et_q2_a2)^(1/3)": start,
         "N_radial_edge_over_(Et_q2_a2)^(1/3)": float(n.sum()),
     }
 
@@ -356,11 +356,11 @@ def main():
             "stretch": "nominal force per start width linear in the principal stretches",
             "wrinkling": "as stretch, with one-way tension N0 (1 - nu) + Et e where the other way would push",
         },
-        "trust": "Deflections hold to 0.01 per cent (refinement against polynomials). Forces at the centre hold to "
+        "trust": "Deflections hold to 0.01 per cent (refinement against polynomials). Forces at the center hold to "
         "0.06 per cent where taut. At the middle of an edge take the limits of the triangles, to about 0.2 "
         "per cent; polynomials swing about them, by 0.8 per cent with prestress and 1.1 without, less as "
         "their number grows. Least forces stand in the corners and move with the mesh: take them as signs of "
-        "taut or slack alone. Wrinkled hypar: forces at the centre to 0.1 per cent (greater) and 0.2 N/m "
+        "taut or slack alone. Wrinkled hypar: forces at the center to 0.1 per cent (greater) and 0.2 N/m "
         "(lesser), at the middle of an edge to 1 per cent and 4 N/m.",
         "hencky": [hencky(nu) for nu in (0.25, 0.3, 0.4)],
         "strips": strip_rows(),

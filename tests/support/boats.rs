@@ -43,22 +43,22 @@ impl Draw<'_> {
 
     /// A length between two, as people write it; m.
     fn length_in(&mut self, low: f64, high: f64) -> String {
-        let metres = self.between(low, high);
-        self.length(metres)
+        let meters = self.between(low, high);
+        self.length(meters)
     }
 
     /// A length as people write it, in one of their ways; m.
-    fn length(&mut self, metres: f64) -> String {
+    fn length(&mut self, meters: f64) -> String {
         // Rounded first, so that no twelve inches are left over after the feet.
-        let inches = (metres / 0.00254).round() / 10.0;
+        let inches = (meters / 0.00254).round() / 10.0;
         let feet = (inches / 12.0).floor();
         let rest = inches - 12.0 * feet;
         match self.one_of(4) {
-            0 => format!("\"{metres:.3} m\""),
+            0 => format!("\"{meters:.3} m\""),
             1 => format!("\"{inches:.1} in\""),
             2 if inches >= 0.0 => format!("\"{feet:.0} ft {rest:.1} in\""),
             3 if inches >= 0.0 => format!("\"{feet:.0}'{rest:.1}\\\"\""),
-            _ => format!("\"{:.1} cm\"", 100.0 * metres),
+            _ => format!("\"{:.1} cm\"", 100.0 * meters),
         }
     }
 }
@@ -198,7 +198,7 @@ fn table(size: &Size) -> String {
     let stations = 12;
     for i in 0..=stations {
         let u = f64::from(i) / f64::from(stations);
-        // Full aft, to a stem of a few millimetres.
+        // Full aft, to a stem of a few millimeters.
         let half =
             0.5 * size.beam * (0.002 + 0.998 * (1.0 - u.powi(3)) * (0.85 + 0.15 * (1.0 - u)));
         let top = if u < 0.5 {

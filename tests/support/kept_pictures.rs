@@ -1,9 +1,9 @@
-//! Pictures compared as an eye would from some way off: mean colours of blocks, by how far they are apart in a space in
+//! Pictures compared as an eye would from some way off: mean colors of blocks, by how far they are apart in a space in
 //! which equal distances look equally far. Other fonts, other drivers and their smoothing pass; a film, a label or a
-//! colour that is missing does not.
+//! color that is missing does not.
 //!
-//! Colours go from sRGB to linear light (IEC 61966-2-1), are averaged there, and go over CIE XYZ (D65) to L*a*b*;
-//! distances are CIE 1976 colour differences (CIE 15:2004 for both, from memory).
+//! Colors go from sRGB to linear light (IEC 61966-2-1), are averaged there, and go over CIE XYZ (D65) to L*a*b*;
+//! distances are CIE 1976 color differences (CIE 15:2004 for both, from memory).
 
 /// Side of a block, pixels.
 const BLOCK: usize = 12;
@@ -43,7 +43,7 @@ impl Apart {
     }
 }
 
-/// Linear light of a part of a colour in sRGB.
+/// Linear light of a part of a color in sRGB.
 fn linear(part: u8) -> f64 {
     let part = f64::from(part) / 255.0;
     if part <= 0.04045 {
@@ -73,7 +73,7 @@ fn lab([r, g, b]: [f64; 3]) -> [f64; 3] {
 }
 
 impl Picture {
-    /// Mean colours of its blocks, row by row; what is left over at the right and below is left out.
+    /// Mean colors of its blocks, row by row; what is left over at the right and below is left out.
     fn blocks(&self) -> Vec<[f64; 3]> {
         let height = self.pixels.len() / self.width;
         let mut means = Vec::new();
@@ -139,18 +139,18 @@ impl Picture {
     }
 }
 
-/// Colours whose L*a*b* are published: white, black, and the primaries of sRGB under D65 (from memory, two figures).
-pub fn check_colours() {
-    for (colour, wanted) in [
+/// Colors whose L*a*b* are published: white, black, and the primaries of sRGB under D65 (from memory, two figures).
+pub fn check_colors() {
+    for (color, wanted) in [
         ([255, 255, 255], [100.0, 0.0, 0.0]),
         ([0, 0, 0], [0.0, 0.0, 0.0]),
         ([255, 0, 0], [53.24, 80.09, 67.20]),
         ([0, 255, 0], [87.73, -86.18, 83.18]),
         ([0, 0, 255], [32.30, 79.19, -107.86]),
     ] {
-        let found = lab(colour.map(linear));
+        let found = lab(color.map(linear));
         for k in 0..3 {
-            assert!((found[k] - wanted[k]).abs() < 0.05, "{colour:?}: {found:?}");
+            assert!((found[k] - wanted[k]).abs() < 0.05, "{color:?}: {found:?}");
         }
     }
 }

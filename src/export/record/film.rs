@@ -22,7 +22,7 @@ pub struct FilmRecord {
     pub roll_width_m: f64,
     /// Sheets side by side.
     pub sheets: usize,
-    /// Distances of seams from the centreline, to port.
+    /// Distances of seams from the centerline, to port.
     pub seams_m: Vec<f64>,
     /// Part of what is taken off the roll that is trimmed off.
     pub trim_fraction: f64,
@@ -47,7 +47,7 @@ pub struct PleatRecord {
     pub kind: PleatKind,
     /// Station of its foot at the band.
     pub station_m: f64,
-    /// `port`, `starboard` or `centre`.
+    /// `port`, `starboard` or `center`.
     pub side: &'static str,
     /// How far up it runs from the band.
     pub run_m: f64,
@@ -89,7 +89,7 @@ pub(super) fn pleats(plan: &Plan) -> Vec<PleatRecord> {
             id: pleat.id.clone(),
             kind: pleat.kind,
             station_m: rounded(pleat.station),
-            side: pleat.hand.map_or("centre", |hand| hand.word()),
+            side: pleat.hand.map_or("center", |hand| hand.word()),
             run_m: rounded(pleat.run),
             depth_m: rounded(pleat.depth),
             max_depth_m: rounded(pleat.max_depth),

@@ -31,7 +31,7 @@ pub struct DropStrapRecord {
     pub top_m: [f64; 3],
     /// Where the band runs through its loop.
     pub foot_m: [f64; 3],
-    /// `port`, `starboard`, or `centre` across the stern and on the centreline.
+    /// `port`, `starboard`, or `center` across the stern and on the centerline.
     pub side: &'static str,
     /// Length of the loop with the single line that leads to it.
     pub length_m: f64,
@@ -137,8 +137,12 @@ pub struct BearingRecord {
     pub at_m: [f64; 3],
     /// All of it together.
     pub force_n: f64,
-    /// What the thing is to bear.
+    /// What the thing is to bear in all.
     pub limit_n: f64,
+    /// The most that it bears over a foot of its length.
+    pub force_over_a_foot_n: f64,
+    /// What it is to bear over a foot.
+    pub limit_over_a_foot_n: f64,
     /// Whether the boat file states that; else it is a house rule by kind, unverified.
     pub limit_stated: bool,
     /// Whether it bears more.
@@ -159,7 +163,7 @@ pub struct PadRecord {
 }
 
 fn side(hand: Option<Hand>) -> &'static str {
-    hand.map_or("centre", Hand::word)
+    hand.map_or("center", Hand::word)
 }
 
 pub(super) fn band(fittings: &Fittings) -> BandRecord {
@@ -262,7 +266,9 @@ pub(super) fn bearings(plan: &Plan) -> Vec<BearingRecord> {
             on: bearing.thing.clone(),
             at_m: place(&bearing.at),
             force_n: rounded(bearing.force),
-            limit_n: rounded(bearing.bears.limit),
+            limit_n: rounded(bearing.bears.in_all),
+            force_over_a_foot_n: rounded(bearing.over_a_foot),
+            limit_over_a_foot_n: rounded(bearing.bears.over_a_foot),
             limit_stated: bearing.bears.stated,
             exceeded: bearing.is_exceeded(),
         })

@@ -27,7 +27,7 @@ use serde::Serialize;
 /// A whole plan for other programs. Fields are only ever added, never renamed.
 ///
 /// # Units
-/// SI: metres, newtons, square and cubic metres; names end in the unit. Slopes are in degrees. Places are
+/// SI: meters, newtons, square and cubic meters; names end in the unit. Slopes are in degrees. Places are
 /// `[station, offset to port, height over the keel]`. All numbers are finite.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Record {
@@ -39,7 +39,7 @@ pub struct Record {
     pub fewer_posts: FewerPostsRecord,
     /// How the frame stands against its single changes; null where they were not tried.
     pub certificate: Option<Certificate>,
-    /// What would mend a cover that falls short, as a sentence; null where nothing that was tried does.
+    /// What would mend a cover that falls short, or what was tried in vain, as a sentence; null where it sheds.
     pub remedy: Option<String>,
     /// Straps of the frame, ridges first.
     pub straps: Vec<StrapRecord>,
@@ -107,7 +107,7 @@ pub struct PostRecord {
     pub station_m: f64,
     /// Aft from the bow.
     pub from_bow_m: f64,
-    /// To port from the centreline.
+    /// To port from the centerline.
     pub offset_m: f64,
     /// What it stands on.
     pub footing: String,
@@ -171,7 +171,7 @@ pub struct StrapRecord {
     pub buckles: usize,
     /// Tension.
     pub tension_n: f64,
-    /// Greatest sag under the straight line between neighbouring supports.
+    /// Greatest sag under the straight line between neighboring supports.
     pub sag_m: f64,
     /// Why it is there, as a sentence.
     pub governed_by: String,

@@ -98,7 +98,7 @@ fn sheet_is_boat_and_shrink_and_pleats() {
             "{:?}",
             sums(&side, &laid, case.limits)
         );
-        // Twin that must fail: a pleat that takes a millimetre more than it was laid with.
+        // Twin that must fail: a pleat that takes a millimeter more than it was laid with.
         let deep = laid
             .gathers
             .depths

@@ -63,7 +63,7 @@ fn rows_over_threads() {
         &[false; 4],
     );
     // The middle two are turned toward each other and cross between runs 0.6 and 0.8: beyond, the outer two are
-    // neighbours. Widths are chords.
+    // neighbors. Widths are chords.
     for turn in [0.7f64, 0.9] {
         let (aside, back) = (0.4 * turn.sin(), 0.4 * (1.0 - turn.cos()));
         let outer = (1.0 + aside).hypot(back);

@@ -7,7 +7,7 @@
 //! t tan(d/4) aside of the square through the corner: between them lie 2 t tan(d/4). With no shrink and no skew a
 //! pleat takes all of it, and there is no other.
 //!
-//! Rows are measured by chords between neighbouring threads. Where a row bends between two of them, over a hip or
+//! Rows are measured by chords between neighboring threads. Where a row bends between two of them, over a hip or
 //! where threads from two sides come together, the chord is shorter than the row, and the rest counts as film in the
 //! way: at most spacing (1 - cos(bend/2)), so less and less with the cell. A thirtieth of the cell is left to the
 //! hand, which takes up what hips add.

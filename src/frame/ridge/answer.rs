@@ -14,7 +14,7 @@ pub enum Status {
 /// A support post of the answer.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChosenPost {
     /// Place in the problem's list of sites.
@@ -39,7 +39,7 @@ pub enum Governs {
     Pinned,
     /// The cap is at the lowest height allowed at its site.
     LowestAllowed,
-    /// A section in a neighbouring segment would fall short.
+    /// A section in a neighboring segment would fall short.
     Need(Tight),
     /// The strap would no longer bear on the cap: it would run straight over it between the
     /// supports at these stations (m).
@@ -49,7 +49,7 @@ pub enum Governs {
         /// Station of the support forward.
         fore: f64,
     },
-    /// A neighbouring segment, between these stations (m), would be flatter lengthwise than the
+    /// A neighboring segment, between these stations (m), would be flatter lengthwise than the
     /// minimum slope.
     Flat {
         /// Station of its aft end.
@@ -86,7 +86,7 @@ pub struct ChainPoint {
 /// The section of a segment with the least to spare.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tight {
     /// Distance forward of the transom.
@@ -169,7 +169,7 @@ pub enum Cause {
     Lift {
         /// Station of the support (m).
         station: f64,
-        /// How far the support lies under the straight line between its neighbours (m).
+        /// How far the support lies under the straight line between its neighbors (m).
         by: f64,
     },
 }

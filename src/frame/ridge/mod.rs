@@ -23,7 +23,7 @@
 //! * for twin ridges, is itself as steep as the minimum slope, since the film between them lies
 //!   along the ridge.
 //!
-//! What a segment falls short by is its violation in metres: the worst section, plus
+//! What a segment falls short by is its violation in meters: the worst section, plus
 //! [`SPAN_WEIGHT`] times the span over the limit, plus the height by which its middle is too
 //! flat. Up to [`VIOLATION_TOL`] counts as none.
 //!
@@ -44,13 +44,13 @@
 //! being looked at; what is skipped is only
 //!
 //! * what no concave chain can contain: a support of a concave chain lies above the chord from
-//!   either anchor to its neighbour, and what comes after needs a least incoming slope, found by
+//!   either anchor to its neighbor, and what comes after needs a least incoming slope, found by
 //!   a pass from the bow;
 //! * what cannot stay under a limit: the pass from the bow also gives a lower bound of all that is
 //!   still to come, concavity left out. A limit under which nothing is found is raised, so in
 //!   the end it is never less than the cost of the best chain.
 //!
-//! Violations are whole nanometres and heights whole micrometres, so comparisons are exact and the
+//! Violations are whole nanometers and heights whole micrometers, so comparisons are exact and the
 //! same on every machine. A segment's violation depends on the height of its aft end only by a
 //! threshold that is a function of the slope, so thresholds are worked out once for each pair
 //! of supports and height difference.
@@ -89,7 +89,7 @@ use table::{Table, violation_of};
 /// description for the model and for what is claimed.
 ///
 /// # Units
-/// Metres, newtons, radians throughout.
+/// Meters, newtons, radians throughout.
 ///
 /// # Errors
 /// [`BadRidge`] where the problem makes no sense, with every fault. A ridge that cannot be

@@ -11,7 +11,7 @@ pub const MOST_POSTS: usize = 64;
 pub const MOST_FREE: usize = 100;
 /// Steepest minimum slope the search takes (rad, 80 degrees): its tangent stays tame.
 pub const STEEPEST: f64 = 1.396_263_401_595_463_6;
-/// Finest height grid the search takes (m): heights are summed in whole micrometres.
+/// Finest height grid the search takes (m): heights are summed in whole micrometers.
 pub const FINEST_STEP: f64 = 1e-4;
 /// Stations nearer than this count as the same place (m): well under any tape, well over rounding.
 pub const STATION_EPS: f64 = 1e-6;
@@ -19,7 +19,7 @@ pub const STATION_EPS: f64 = 1e-6;
 /// One end of the ridge strap, at a single exact height.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Anchor {
     /// Distance forward of the transom.
@@ -31,7 +31,7 @@ pub struct Anchor {
 /// One thing at a section that the film must clear.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Touch {
     /// Horizontal distance from the ridge line to the point, 0 or more.
@@ -98,9 +98,9 @@ pub struct RidgeRules {
     pub pull: f64,
     /// Tension of the ridge strap (N).
     pub tension: f64,
-    /// Longest span between neighbouring supports (m).
+    /// Longest span between neighboring supports (m).
     pub max_span: f64,
-    /// Least distance between neighbouring posts (m). Two pinned posts may be nearer: they stay.
+    /// Least distance between neighboring posts (m). Two pinned posts may be nearer: they stay.
     pub least_gap: f64,
     /// Step of the height grid (m).
     pub height_step: f64,

@@ -14,7 +14,7 @@ use super::table::{
 /// A point of the strap: station and height.
 type Held = (f64, f64);
 
-/// What a violation counts for: whole nanometres over the tolerance, as in the search.
+/// What a violation counts for: whole nanometers over the tolerance, as in the search.
 fn counted(violation: f64) -> f64 {
     ((violation / VIOLATION_TOL).round() - 1.0).max(0.0) * VIOLATION_TOL
 }

@@ -4,15 +4,15 @@ use super::envelope::{Envelope, athwart, envelopes};
 use super::problem::{Pin, RidgeProblem, STATION_EPS};
 
 /// A cap takes the strap when it runs on no steeper than it came, up to this much
-/// (slope, no unit): rounding of heights of metres over spans of metres is a millionth of it.
+/// (slope, no unit): rounding of heights of meters over spans of meters is a millionth of it.
 pub const SLOPE_EPS: f64 = 1e-9;
 /// A segment that falls short by no more than this holds (m): one unit of the whole-number costs.
 pub const VIOLATION_TOL: f64 = 1e-9;
-/// Metres of violation that count for each metre of span over the limit.
+/// Meters of violation that count for each meter of span over the limit.
 pub const SPAN_WEIGHT: f64 = 1.0;
-/// Nanometres in a metre: violations are compared as whole nanometres.
+/// Nanometers in a meter: violations are compared as whole nanometers.
 pub(super) const NANO: f64 = 1e9;
-/// Micrometres in a metre: post heights are compared as whole micrometres.
+/// Micrometers in a meter: post heights are compared as whole micrometers.
 const MICRO: f64 = 1e6;
 /// Beyond this (nm, 50 m) a violation grows no further, so that sums keep inside their bits.
 const MOST_VIOLATION: f64 = 5e10;
@@ -90,7 +90,7 @@ pub(super) struct Pair {
 pub(super) struct Table {
     pub nodes: Vec<Node>,
     pub envelopes: Vec<Envelope>,
-    /// Height of each state (m), and in whole nanometres.
+    /// Height of each state (m), and in whole nanometers.
     pub height: Vec<f64>,
     pub height_nm: Vec<f64>,
     /// What using the state costs.

@@ -1,6 +1,6 @@
 //! Hollows of a height field that would hold water.
 
-use super::{edge_neighbours, plan_area, rim_vertices};
+use super::{edge_neighbors, plan_area, rim_vertices};
 use crate::geom::mesh::Mesh;
 use nalgebra::Point3;
 use std::cmp::{Ordering, Reverse};
@@ -9,7 +9,7 @@ use std::collections::{BinaryHeap, VecDeque};
 /// A hollow, full to the brim.
 ///
 /// # Units
-/// Metres, square metres and cubic metres, for coordinates in metres.
+/// Meters, square meters and cubic meters, for coordinates in meters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pond {
     /// The vertices under water, ascending.
@@ -26,7 +26,7 @@ pub struct Pond {
     pub volume: f64,
 }
 
-/// Whether water runs off from every vertex: each has a lower neighbour, or an equal one from which it runs
+/// Whether water runs off from every vertex: each has a lower neighbor, or an equal one from which it runs
 /// off, or lies on the rim. Then there is no pond, and [`ponds`], which costs more, need not be asked.
 pub fn drains_everywhere(mesh: &Mesh, rim: &[bool]) -> bool {
     let mut drains = rim.to_vec();
@@ -68,7 +68,7 @@ pub fn drains_everywhere(mesh: &Mesh, rim: &[bool]) -> bool {
 /// is lost by looking at vertices alone. Cost grows as n log n.
 ///
 /// # Units
-/// `least_depth` in the length of the coordinates, metres.
+/// `least_depth` in the length of the coordinates, meters.
 pub fn ponds(mesh: &Mesh, least_depth: f64) -> Vec<Pond> {
     let links = Links::new(mesh);
     let levels = fill_levels(mesh, &links);
@@ -98,7 +98,7 @@ pub fn ponds(mesh: &Mesh, least_depth: f64) -> Vec<Pond> {
     }
 
     for (t, corners) in mesh.triangles.iter().enumerate() {
-        // Wet neighbours share one level and a dry neighbour stands at it or above, so a triangle
+        // Wet neighbors share one level and a dry neighbor stands at it or above, so a triangle
         // holds water of one pond at most.
         let pond = corners.iter().find_map(|&v| pond_of[v as usize]);
         if let Some(pond) = pond.and_then(|p| found.get_mut(p)) {
@@ -177,7 +177,7 @@ fn fill_levels(mesh: &Mesh, links: &Links) -> Vec<f64> {
     let mut levels: Vec<f64> = mesh.vertices.iter().map(|p| p.z).collect();
     let mut seen = vec![false; levels.len()];
     let mut shores = BinaryHeap::new();
-    for vertex in rim_vertices(mesh, &edge_neighbours(mesh)) {
+    for vertex in rim_vertices(mesh, &edge_neighbors(mesh)) {
         seen[vertex as usize] = true;
         shores.push(Reverse(Shore {
             level: levels[vertex as usize],

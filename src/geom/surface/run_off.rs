@@ -28,7 +28,7 @@ pub enum RunOffEnd {
 /// A line of steepest descent.
 ///
 /// # Units
-/// Metres, for coordinates in metres.
+/// Meters, for coordinates in meters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunOff {
     /// From the start to the end, one point for each edge crossed and each vertex met.
@@ -43,20 +43,20 @@ pub struct RunOff {
 /// The line follows each triangle's own gradient, a valley edge down to its lower end, and from a
 /// vertex the steepest triangle or edge; at a fork of equal falls the first in the order of the mesh.
 /// A start on the rim has run off already. It always ends: after more crossings than descent can have,
-/// the line keeps to falling edges, of which each vertex is met once. `neighbours` comes from
-/// [`super::edge_neighbours`]. Cost: one look at every triangle to find the start, then the line.
+/// the line keeps to falling edges, of which each vertex is met once. `neighbors` comes from
+/// [`super::edge_neighbors`]. Cost: one look at every triangle to find the start, then the line.
 ///
 /// # Units
-/// `start` in the length of the coordinates, metres.
-pub fn run_off(mesh: &Mesh, neighbours: &[[Option<u32>; 3]], start: Point2<f64>) -> Option<RunOff> {
-    let ground = Ground { mesh, neighbours };
+/// `start` in the length of the coordinates, meters.
+pub fn run_off(mesh: &Mesh, neighbors: &[[Option<u32>; 3]], start: Point2<f64>) -> Option<RunOff> {
+    let ground = Ground { mesh, neighbors };
     let crossings = CROSSINGS_FOR_EACH_TRIANGLE * mesh.triangles.len();
     ground.locate(start).map(|at| ground.descend(at, crossings))
 }
 
 struct Ground<'a> {
     mesh: &'a Mesh,
-    neighbours: &'a [[Option<u32>; 3]],
+    neighbors: &'a [[Option<u32>; 3]],
 }
 
 impl Ground<'_> {
@@ -117,7 +117,7 @@ impl Ground<'_> {
     fn step_by_edges(&self, at: &Place) -> ControlFlow<RunOffEnd, Place> {
         let beyond = match at.spot() {
             Spot::Corner(k) => return self.step_from_corner(at.t, k, false),
-            Spot::Edge(k) => match self.neighbours[at.t][k] {
+            Spot::Edge(k) => match self.neighbors[at.t][k] {
                 None => return Break(RunOffEnd::Rim),
                 other => other.map(|u| u as usize),
             },
@@ -134,7 +134,7 @@ impl Ground<'_> {
     }
 
     fn step_from_edge(&self, at: &Place, k: usize) -> ControlFlow<RunOffEnd, Place> {
-        let Some(other) = self.neighbours[at.t][k] else {
+        let Some(other) = self.neighbors[at.t][k] else {
             return Break(RunOffEnd::Rim);
         };
         let other = other as usize;
@@ -197,9 +197,9 @@ impl Ground<'_> {
         let vertex = self.mesh.triangles[t][k];
         let mut star = vec![(t, k)];
         let (mut t, mut k) = (t, k);
-        // Bounded, so that neighbours that do not fit the mesh cannot hold it for ever.
+        // Bounded, so that neighbors that do not fit the mesh cannot hold it for ever.
         for _ in 0..self.mesh.triangles.len() {
-            t = self.neighbours[t][(k + 2) % 3]? as usize;
+            t = self.neighbors[t][(k + 2) % 3]? as usize;
             k = self.mesh.triangles[t].iter().position(|&v| v == vertex)?;
             if star.first() == Some(&(t, k)) {
                 return Some(star);
@@ -261,7 +261,7 @@ fn fall_between(p: &Point3<f64>, q: &Point3<f64>) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::super::tests::{disk, grid, pyramid};
-    use super::super::{edge_neighbours, rim_vertices};
+    use super::super::{edge_neighbors, rim_vertices};
     use super::RunOffEnd::{Hollow, Level, Rim};
     use super::*;
     use nalgebra::Vector2;
@@ -271,7 +271,7 @@ mod tests {
     const CLOSE: f64 = 1e-7;
 
     fn run(mesh: &Mesh, start: [f64; 2]) -> Option<RunOff> {
-        run_off(mesh, &edge_neighbours(mesh), Point2::from(start))
+        run_off(mesh, &edge_neighbors(mesh), Point2::from(start))
     }
 
     fn sane(line: &RunOff) {
@@ -425,10 +425,10 @@ mod tests {
     #[test]
     fn keeps_to_edges_once_crossings_are_spent() {
         let mesh = disk(1.0, 12, |r| r * r);
-        let neighbours = edge_neighbours(&mesh);
+        let neighbors = edge_neighbors(&mesh);
         let ground = Ground {
             mesh: &mesh,
-            neighbours: &neighbours,
+            neighbors: &neighbors,
         };
         for crossings in 0..6 {
             let start = ground.locate(Point2::new(0.31, 0.2)).unwrap();
@@ -453,15 +453,15 @@ mod tests {
                 let n = f64::from(steps);
                 p.z = if steps == 0 { *h } else { (h * n).round() / n };
             }
-            let neighbours = edge_neighbours(&mesh);
-            let line = run_off(&mesh, &neighbours, Point2::new(x, y)).unwrap();
+            let neighbors = edge_neighbors(&mesh);
+            let line = run_off(&mesh, &neighbors, Point2::new(x, y)).unwrap();
             sane(&line);
             let last = *line.points.last().unwrap();
             match line.end {
                 Rim => prop_assert!(last.x.abs().max(last.y.abs()) > 1.0 - CLOSE),
                 Hollow => {
                     let v = mesh.vertices.iter().position(|p| *p == last).unwrap() as u32;
-                    prop_assert!(!rim_vertices(&mesh, &neighbours).contains(&v));
+                    prop_assert!(!rim_vertices(&mesh, &neighbors).contains(&v));
                     for other in mesh.triangles.iter().filter(|t| t.contains(&v)).flatten() {
                         prop_assert!(*other == v || mesh.vertices[*other as usize].z > last.z);
                     }

@@ -2,7 +2,7 @@
 
 use super::slide::Ways;
 use crate::geom::mesh::Mesh;
-use crate::geom::surface::{Pond, edge_neighbours, rim_vertices};
+use crate::geom::surface::{Pond, edge_neighbors, rim_vertices};
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, VecDeque};
 
@@ -143,7 +143,7 @@ fn drainage(mesh: &Mesh) -> (Vec<usize>, Vec<Option<usize>>) {
     let mut order = Vec::with_capacity(count);
     let mut shores = BinaryHeap::new();
     let mut pit = VecDeque::new();
-    for v in rim_vertices(mesh, &edge_neighbours(mesh)) {
+    for v in rim_vertices(mesh, &edge_neighbors(mesh)) {
         let vertex = v as usize;
         seen[vertex] = true;
         let level = mesh.vertices[vertex].z;

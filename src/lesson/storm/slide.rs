@@ -11,7 +11,7 @@
 //! border from which the film falls away.
 
 use crate::geom::mesh::Mesh;
-use crate::geom::surface::{edge_neighbours, patches, plan_area, rim_vertices, slope};
+use crate::geom::surface::{edge_neighbors, patches, plan_area, rim_vertices, slope};
 use nalgebra::{Point3, Vector2};
 
 /// A part of a triangle's snow smaller than this is rounding: its edge runs along the fall.
@@ -91,7 +91,7 @@ impl Ways {
         }
         let mut patch = vec![None; order.len()];
         let mut heaps = Vec::new();
-        for found in patches(mesh, &ground.neighbours, |t| ground.flat[t]) {
+        for found in patches(mesh, &ground.neighbors, |t| ground.flat[t]) {
             let triangles: Vec<usize> = found.triangles.iter().map(|t| *t as usize).collect();
             for t in &triangles {
                 patch[*t] = Some(heaps.len());
@@ -195,7 +195,7 @@ fn from_high_to_low(mesh: &Mesh) -> Vec<usize> {
 
 struct Ground<'a> {
     mesh: &'a Mesh,
-    neighbours: Vec<[Option<u32>; 3]>,
+    neighbors: Vec<[Option<u32>; 3]>,
     sliding_angle: f64,
     /// Whether each triangle holds snow.
     flat: Vec<bool>,
@@ -209,10 +209,10 @@ struct Ground<'a> {
 
 impl<'a> Ground<'a> {
     fn new(mesh: &'a Mesh, sliding_angle: f64) -> Ground<'a> {
-        let neighbours = edge_neighbours(mesh);
+        let neighbors = edge_neighbors(mesh);
         let count = mesh.triangles.len();
         let mut on_rim = vec![false; mesh.vertices.len()];
-        for v in rim_vertices(mesh, &neighbours) {
+        for v in rim_vertices(mesh, &neighbors) {
             on_rim[v as usize] = true;
         }
         let mut first = vec![0; mesh.vertices.len() + 1];
@@ -234,7 +234,7 @@ impl<'a> Ground<'a> {
             flat: (0..count).map(|t| slope(mesh, t) < sliding_angle).collect(),
             shares: mesh.corners().map(|corners| shares(&corners)).collect(),
             mesh,
-            neighbours,
+            neighbors,
             sliding_angle,
             on_rim,
             first,
@@ -252,7 +252,7 @@ impl<'a> Ground<'a> {
             if share == 0.0 {
                 continue;
             }
-            let Some(u) = self.neighbours[t][k].map(|u| u as usize) else {
+            let Some(u) = self.neighbors[t][k].map(|u| u as usize) else {
                 ways.push((Way::Over, share));
                 continue;
             };
@@ -278,7 +278,7 @@ impl<'a> Ground<'a> {
             let corners = self.mesh.triangle(t);
             for k in 0..3 {
                 let along = (corners[(k + 1) % 3] - corners[k]).xy();
-                let (way, down) = match self.neighbours[t][k].map(|u| u as usize) {
+                let (way, down) = match self.neighbors[t][k].map(|u| u as usize) {
                     None => (Way::Over, downhill(&corners)),
                     Some(u) if self.flat[u] => continue,
                     Some(u) => (Way::To(u), downhill(&self.mesh.triangle(u))),
@@ -301,7 +301,7 @@ impl<'a> Ground<'a> {
 
     /// Whether a triangle sends snow over the edge that it shares with another.
     fn slides_into(&self, t: usize, other: usize) -> bool {
-        let edge = self.neighbours[t]
+        let edge = self.neighbors[t]
             .iter()
             .position(|u| *u == Some(other as u32));
         edge.is_some_and(|k| self.shares[t][k] > 0.0)
@@ -347,7 +347,7 @@ impl<'a> Ground<'a> {
             let [next, last] = [(k + 1) % 3, (k + 2) % 3];
             let [p, q] = [next, last].map(|k| self.mesh.vertices[corners[k] as usize]);
             let fall = (here.z - p.z) / (p - here).xy().norm();
-            if let Some(u) = self.neighbours[t][k]
+            if let Some(u) = self.neighbors[t][k]
                 && fall > steepest
             {
                 steepest = fall;

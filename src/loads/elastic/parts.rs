@@ -24,14 +24,14 @@ pub struct Support {
     pub node: u32,
     /// Height of the node from which on it pushes, m.
     pub height: f64,
-    /// Force for each metre under it, N/m.
+    /// Force for each meter under it, N/m.
     pub stiffness: f64,
 }
 
 /// What an elastic film is made from.
 ///
 /// # Units
-/// Metres and newtons; see [`FilmLaw`](crate::loads::FilmLaw), [`Cable`], [`Support`].
+/// Meters and newtons; see [`FilmLaw`](crate::loads::FilmLaw), [`Cable`], [`Support`].
 #[derive(Debug, Clone, Copy)]
 pub struct Parts<'a> {
     /// Where the film hangs at rest.
@@ -53,7 +53,7 @@ pub struct Parts<'a> {
 /// At rest it holds whatever pulls the cap sideways, since a frame stands before its film is on.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Grip {
-    /// Force for each metre that the cap moves along x and along y, N/m.
+    /// Force for each meter that the cap moves along x and along y, N/m.
     pub stiffness: [f64; 2],
 }
 

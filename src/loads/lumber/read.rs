@@ -24,7 +24,7 @@ struct SizeFile {
     name: Option<String>,
     thickness: Q,
     width: Q,
-    price_per_metre: Option<f64>,
+    price_per_meter: Option<f64>,
     source: Option<String>,
 }
 
@@ -127,9 +127,9 @@ fn interpret(file: LumberFile, check: &mut Checker) -> Lumber {
             name,
             thickness,
             width,
-            price_per_metre: check.number(
-                &at("price_per_metre"),
-                size.price_per_metre,
+            price_per_meter: check.number(
+                &at("price_per_meter"),
+                size.price_per_meter,
                 PRICES,
                 PRICE,
             ),

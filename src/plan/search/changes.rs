@@ -39,19 +39,27 @@ impl Search<'_> {
             .filter_map(|(kind, layout)| {
                 let near = Stretcher::near(self.hull, &self.strict, &here.low.1);
                 let mut stretcher = near.roughly();
-                let reach = if here.worth.beyond_reach > 0 {
-                    f64::INFINITY
-                } else {
-                    REACH
+                let mut look = |layout: &Layout, reach: f64| {
+                    self.descend(
+                        &mut stretcher,
+                        here.ground,
+                        layout,
+                        reach,
+                        self.coarse,
+                        LOOKS,
+                    )
                 };
-                let looked = self.descend(
-                    &mut stretcher,
-                    here.ground,
-                    &layout,
-                    reach,
-                    self.coarse,
-                    LOOKS,
-                )?;
+                if here.worth.beyond_reach > 0 {
+                    return Some((kind, look(&layout, f64::INFINITY)?));
+                }
+                let mut looked = look(&layout, REACH)?;
+                // As long as none sheds, one that does so out of reach is better.
+                if here.worth.lacking > 0.0 && looked.worth.lacking > 0.0 {
+                    let higher = look(&layout, f64::INFINITY)?;
+                    if higher.worth.lacking <= 0.0 {
+                        looked = higher;
+                    }
+                }
                 Some((kind, looked))
             })
             .collect();

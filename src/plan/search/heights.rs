@@ -27,10 +27,10 @@ const UNSURE: f64 = 0.5;
 /// First change of a cap that is trusted, and largest, m.
 pub(super) const TRUSTED: [f64; 2] = [0.2, 0.4];
 
-/// What a square metre of flat film too much weighs in money: more than any frame costs.
+/// What a square meter of flat film too much weighs in money: more than any frame costs.
 const FLAT: f64 = 1e4;
 
-/// What a metre of a broken rule weighs beside a square metre of flat film.
+/// What a meter of a broken rule weighs beside a square meter of flat film.
 const BROKEN: f64 = 10.0;
 
 impl Search<'_> {
@@ -71,7 +71,7 @@ impl Search<'_> {
         film * cover.area + post * heights
     }
 
-    /// What a square metre of film and a metre of post cost.
+    /// What a square meter of film and a meter of post cost.
     pub(super) fn marginal(&self) -> [f64; 2] {
         let book = &self.book;
         let amount = |money| book.currency.amount(money);
@@ -104,13 +104,14 @@ impl Search<'_> {
         let mut settled =
             self.descend(&mut stretcher, ground, layout, REACH, self.coarse, STEPS)?;
         let place = &self.grounds[ground];
-        let at_reach = settled
-            .layout
-            .posts
-            .iter()
-            .any(|post| post.cap + self.rules.height_step > place.base(post.site) + REACH);
-        if settled.worth.lacking > 0.0 && at_reach {
-            let from = settled.layout.clone();
+        let above = |layout: &Layout, by: f64| {
+            let mut posts = layout.posts.iter();
+            posts.any(|post| post.cap + by > place.base(post.site) + REACH)
+        };
+        let beyond = above(layout, -TINY);
+        let at_reach = above(&settled.layout, self.rules.height_step);
+        if settled.worth.lacking > 0.0 && (at_reach || beyond) {
+            let from = if beyond { layout } else { &settled.layout }.clone();
             let higher = self.descend(
                 &mut stretcher,
                 ground,
@@ -120,9 +121,13 @@ impl Search<'_> {
                 STEPS,
             )?;
             // What is out of reach must be worth it.
-            if higher.worth.lacking <= 0.0 {
+            if higher.worth.lacking <= self.nothing_yet().min(0.5 * settled.worth.lacking) {
                 settled = higher;
             }
+        }
+        // What may lack nothing on a fine film is as good as what lacks a little less.
+        if settled.worth.lacking > 0.0 {
+            settled.worth.lacking = settled.worth.lacking.max(self.nothing_yet());
         }
         settled.worth.cost = 0.0;
         let by_heights = |tried: &Tried| self.by_heights(&tried.frame, &tried.low.1);

@@ -105,6 +105,11 @@ impl<'a> Search<'a> {
         })
     }
 
+    /// What a coarse film may lack of a frame that sheds on the fine one, m2.
+    fn nothing_yet(&self) -> f64 {
+        NOTHING_YET * self.rules.holding_patch
+    }
+
     /// Whether a frame sheds on all its fine films.
     pub fn sheds(&self, mended: &Mended) -> bool {
         self.lacks(mended) <= 0.0
@@ -193,12 +198,12 @@ impl<'a> Search<'a> {
         starts
     }
 
-    /// Settles the best frame on the fine film, and proves it as it may be built; `None` where that cannot be had.
+    /// Settles the best frame on the fine film as it may be built, or as near to that as raising its caps comes.
     /// The films' stretcher comes with it: it solved the frame as planned last.
     fn finished<'b>(&'b self, best: &'b Tried) -> Option<(Layout, Mended, Stretcher<'b>)> {
         let mut stretcher = Stretcher::near(self.hull, &self.strict, &best.low.1).roughly();
         let ground = best.ground;
-        let hopeless = best.worth.lacking > 0.0;
+        let hopeless = best.worth.lacking > self.nothing_yet();
         let reach = if best.worth.beyond_reach > 0 {
             f64::INFINITY
         } else {
@@ -222,6 +227,7 @@ impl<'a> Search<'a> {
             }
         }
         let mut stretcher = stretcher.by(self.rules).finely();
+        let mut least: Option<(f64, Layout, Mended)> = None;
         for _ in 0..=RAISES {
             let place = &self.grounds[ground];
             let frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
@@ -230,9 +236,16 @@ impl<'a> Search<'a> {
                 return Some((layout, mended, stretcher));
             }
             // Built a little off it does not shed.
-            layout = self.raised(ground, layout, reach, &mended);
+            let higher = self.raised(ground, layout.clone(), reach, &mended);
+            let lacks = self.lacks(&mended);
+            if least.as_ref().is_none_or(|(least, ..)| lacks < *least) {
+                least = Some((lacks, layout, mended));
+            }
+            layout = higher;
         }
-        None
+        let (_, layout, mended) = least?;
+        stretcher.stretch(&mended.frame, self.cell)?;
+        Some((layout, mended, stretcher))
     }
 
     /// A layout with its caps raised as the film that lacks most asks for, or all of them by a step.
@@ -366,6 +379,9 @@ impl<'a> Search<'a> {
         }
     }
 }
+
+/// What a coarse film lacks up to so many tolerated patches may lack nothing on a fine one.
+const NOTHING_YET: f64 = 3.0;
 
 /// Times that caps are raised again where a frame built a little off does not shed.
 const RAISES: usize = 6;

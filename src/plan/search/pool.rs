@@ -9,6 +9,9 @@ use std::cmp::Ordering;
 /// Frames about which single changes are tried.
 const EXPANSIONS: usize = 3;
 
+/// The same, as long as no frame sheds within reach.
+const EXPANSIONS_OF_NONE: usize = 5;
+
 /// A frame with another number of posts that costs no more than this part more may yet become the cheapest.
 const RIVAL: f64 = 0.03;
 
@@ -34,6 +37,11 @@ pub struct Worth {
 }
 
 impl Worth {
+    /// How far a frame is from shedding within reach, m2.
+    fn distance(&self) -> f64 {
+        self.lacking + OUT_OF_REACH * self.beyond_reach as f64
+    }
+
     pub fn order(&self, other: &Worth) -> Ordering {
         self.lacking
             .total_cmp(&other.lacking)
@@ -41,6 +49,9 @@ impl Worth {
             .then(self.cost.total_cmp(&other.cost))
     }
 }
+
+/// A post out of reach is as far from a good frame as so much flat film, m2.
+const OUT_OF_REACH: f64 = 0.5;
 
 /// Posts higher than a hand reaches.
 pub(super) fn beyond_reach(frame: &Frame) -> usize {
@@ -52,7 +63,8 @@ pub(super) fn beyond_reach(frame: &Frame) -> usize {
 #[derive(Default)]
 pub(super) struct Pool {
     frames: Vec<(Tried, bool)>,
-    expanded: usize,
+    /// How often changes were tried: while no frame shed within reach, and since.
+    expanded: [usize; 2],
 }
 
 impl Pool {
@@ -84,22 +96,32 @@ impl Pool {
     /// The next frame about which changes are tried: the best, then what comes near it with more or fewer posts.
     pub fn next(&mut self) -> Option<Tried> {
         let best = self.best()?.worth;
+        let good = best.lacking <= 0.0 && best.beyond_reach == 0;
         let near = |tried: &Tried| {
-            tried.worth.order(&best) != Ordering::Greater
+            !good
+                || tried.worth.order(&best) != Ordering::Greater
                 || (tried.worth.lacking <= best.lacking
                     && tried.worth.beyond_reach <= best.beyond_reach
                     && tried.worth.cost <= best.cost * (1.0 + RIVAL))
         };
-        if self.expanded == EXPANSIONS {
+        let good = usize::from(good);
+        if self.expanded[good] >= [EXPANSIONS_OF_NONE, EXPANSIONS][good] {
             return None;
         }
         let open = self
             .frames
             .iter_mut()
             .filter(|(tried, done)| !done && near(tried));
-        let next = open.min_by(|(a, _), (b, _)| a.worth.order(&b.worth))?;
+        let next = open.min_by(|(a, _), (b, _)| {
+            let first = if good == 1 {
+                Ordering::Equal
+            } else {
+                a.worth.distance().total_cmp(&b.worth.distance())
+            };
+            first.then(a.worth.order(&b.worth))
+        })?;
         next.1 = true;
-        self.expanded += 1;
+        self.expanded[good] += 1;
         Some(next.0.clone())
     }
 }

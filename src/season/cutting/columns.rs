@@ -81,10 +81,10 @@ pub(super) fn generate(instance: &Instance, asked: Asked, pool: &mut Pool) -> Ge
     let mut patterns = pool.for_demand(demand, limits);
     let mut known: BTreeSet<Pattern> = patterns.iter().cloned().collect();
     let mut bound = 0.0f64;
-    let mut centre: Option<(Vec<i64>, Vec<f64>)> = asked
+    let mut center: Option<(Vec<i64>, Vec<f64>)> = asked
         .guess
         .map(|guess| (grains(guess, grains_in_a_coin(costs)), guess.to_vec()));
-    if let Some((values, _)) = &centre {
+    if let Some((values, _)) = &center {
         bound = dual(
             costs,
             demand,
@@ -113,19 +113,19 @@ pub(super) fn generate(instance: &Instance, asked: Asked, pool: &mut Pool) -> Ge
         let mut stalled = value > (1.0 - STALLED) * least;
         least = least.min(value);
         let mut new = Vec::new();
-        let between = centre
+        let between = center
             .as_ref()
-            .map(|(_, centre)| mixed(centre, &now.prices));
+            .map(|(_, center)| mixed(center, &now.prices));
         // First between the best prices and the program's; where that finds nothing, at the program's.
         for prices in between.iter().chain([&now.prices]) {
             let values = grains(prices, scale);
             let best = Knapsack::solve(instance, demand, &values);
             let found = dual(costs, demand, limits, &values, &best.values());
-            if found > bound || centre.is_none() {
+            if found > bound || center.is_none() {
                 stalled = false;
                 since = done;
                 bound = bound.max(found);
-                centre = Some((values, prices.clone()));
+                center = Some((values, prices.clone()));
             }
             new = fresh(instance, asked, &now, &own, &best, &known);
             if !new.is_empty() {
@@ -168,7 +168,7 @@ pub(super) fn generate(instance: &Instance, asked: Asked, pool: &mut Pool) -> Ge
         }
     }
     let (values, prices) =
-        centre.unwrap_or_else(|| (vec![0; demand.len()], vec![0.0; demand.len()]));
+        center.unwrap_or_else(|| (vec![0; demand.len()], vec![0.0; demand.len()]));
     Generated {
         bound,
         values,
@@ -184,11 +184,11 @@ pub(super) fn generate(instance: &Instance, asked: Asked, pool: &mut Pool) -> Ge
 const STEADY: f64 = 0.8;
 
 /// Prices between the best ones so far and the program's.
-fn mixed(centre: &[f64], own: &[f64]) -> Vec<f64> {
-    centre
+fn mixed(center: &[f64], own: &[f64]) -> Vec<f64> {
+    center
         .iter()
         .zip(own)
-        .map(|(centre, own)| STEADY * centre + (1.0 - STEADY) * own)
+        .map(|(center, own)| STEADY * center + (1.0 - STEADY) * own)
         .collect()
 }
 

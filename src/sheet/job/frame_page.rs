@@ -166,7 +166,7 @@ fn told(
 /// What the job comes to, on one glance.
 fn facts(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let (film, fittings) = (&plan.film, &plan.fittings);
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let point = |mark: &str, text: String| Point {
         mark: mark.to_owned(),
         text,

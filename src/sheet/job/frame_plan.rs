@@ -19,7 +19,7 @@ const STEP: f64 = 0.02;
 /// White between the drawing and the row of stations, mm.
 const GAP: f64 = 3.0;
 
-/// Draws it with the boat's centreline at the view's axis, the names of straps in some rows beside it. How many
+/// Draws it with the boat's centerline at the view's axis, the names of straps in some rows beside it. How many
 /// labels found no room.
 pub(super) fn draw(
     drawing: &mut Drawing,

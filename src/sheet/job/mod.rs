@@ -28,7 +28,7 @@ use crate::units::UnitSystem;
 /// The job sheet's pages: frame; sections and slopes; film laid flat; lists, order of the work, cautions; loads.
 ///
 /// # Units
-/// Drawings are in millimetres of paper, lengths in words in the given units.
+/// Drawings are in millimeters of paper, lengths in words in the given units.
 pub fn job_sheet(plan: &Plan, units: UnitSystem, paper: Paper) -> Vec<Drawing> {
     let mut pages = vec![
         frame_page::page(plan, units, paper),

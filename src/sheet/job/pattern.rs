@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// Step of the classes of shrink, part of the film's length.
 const STEP: f64 = 0.05;
-/// Grey of no shrink and of the most that the film takes: black lines must show on both.
+/// Gray of no shrink and of the most that the film takes: black lines must show on both.
 const LIGHT: f64 = 1.0;
 const DARK: f64 = 0.62;
 /// Corners of cells nearer than this are one, m.
@@ -96,7 +96,7 @@ pub(super) fn draw(
 /// Film at its limit is not over it: less than this more is rounding.
 const AT_LIMIT: f64 = 1e-6;
 
-/// Shrink in steps of grey: the more, the darker; what is over the film's limit hatched.
+/// Shrink in steps of gray: the more, the darker; what is over the film's limit hatched.
 fn shrink(drawing: &mut Drawing, plan: &Plan, view: Flat) {
     let mut numbers: BTreeMap<(i64, i64), u32> = BTreeMap::new();
     let mut corners: Vec<[f64; 2]> = Vec::new();
@@ -151,7 +151,7 @@ fn fill(class: usize, count: usize) -> Fill {
         return Fill::Hatch;
     }
     let part = class as f64 / (count.max(2) - 1) as f64;
-    Fill::Grey(LIGHT + part * (DARK - LIGHT))
+    Fill::Gray(LIGHT + part * (DARK - LIGHT))
 }
 
 fn seams(
@@ -209,7 +209,7 @@ fn folds(drawing: &mut Drawing, plan: &Plan, view: Flat, labels: &mut Labels) ->
             continue;
         };
         let size = [text_width(&pleat.id, view.words, true), view.words];
-        // Off the band, to the outside of the sheet; on the centreline before the bow.
+        // Off the band, to the outside of the sheet; on the centerline before the bow.
         let out = if y < 0.0 { -1.0 } else { 1.0 };
         let places = [1.2, 3.0, 5.0, 8.0].into_iter().flat_map(|away| {
             let top = if out > 0.0 {
@@ -236,7 +236,7 @@ fn caps(drawing: &mut Drawing, plan: &Plan, view: Flat, labels: &mut Labels) -> 
     for (post, cap) in plan.frame.posts.iter().zip(&plan.film.pattern.caps) {
         let [x, y] = view.at(*cap);
         drawing.items.push(Item::Disc {
-            centre: [x, y],
+            center: [x, y],
             radius,
             fill: Fill::Paper,
             pen: Pen::OUTLINE,
@@ -384,7 +384,7 @@ mod tests {
             assert_eq!(classes[0][0], 0.0);
             assert!((classes[count - 1][1] - limit).abs() < 1e-12);
             assert_eq!(fill(count, count), Fill::Hatch);
-            assert_eq!(fill(0, count), Fill::Grey(LIGHT));
+            assert_eq!(fill(0, count), Fill::Gray(LIGHT));
         }
     }
 }

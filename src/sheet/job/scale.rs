@@ -60,7 +60,7 @@ impl Scale {
         }
     }
 
-    /// Millimetres on the paper for a metre of boat.
+    /// Millimeters on the paper for a meter of boat.
     pub fn paper(&self) -> f64 {
         1000.0 / self.ratio
     }

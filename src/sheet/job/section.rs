@@ -11,10 +11,10 @@ use crate::sheet::flow::wrapped;
 use crate::sheet::labels::{Labels, width_of_lines};
 use crate::sheet::text_width;
 use crate::sheet::words;
-use crate::units::{METRES_PER_FOOT, UnitSystem};
+use crate::units::{METERS_PER_FOOT, UnitSystem};
 
 /// The slope at the edge is read over this breadth of film inside it, m: a foot.
-pub(super) const OUTER: f64 = METRES_PER_FOOT;
+pub(super) const OUTER: f64 = METERS_PER_FOOT;
 /// White between parts of the drawing, mm.
 const GAP: f64 = 2.0;
 /// Height of a row of words over that of the words.
@@ -147,11 +147,11 @@ fn boat(part: &mut Drawing, plan: &Plan, station: f64, view: Athwart) -> Vec<Str
         any
     };
     for body in &plan.hull.bodies {
-        areas(part, body, Fill::Grey(0.93), Pen::OUTLINE);
+        areas(part, body, Fill::Gray(0.93), Pen::OUTLINE);
     }
     let mut names = Vec::new();
     for thing in &plan.hull.things {
-        if areas(part, &thing.mesh, Fill::Grey(0.8), Pen::THING) {
+        if areas(part, &thing.mesh, Fill::Gray(0.8), Pen::THING) {
             let name = ["port", "starboard"]
                 .iter()
                 .find_map(|side| thing.name.strip_suffix(&format!(", {side}")))
@@ -244,10 +244,10 @@ fn side_straps(part: &mut Drawing, plan: &Plan, stop: &Stop, view: Athwart) -> V
     outline
 }
 
-/// Side straps lie right under the film, so they are a broad grey line under its black one.
+/// Side straps lie right under the film, so they are a broad gray line under its black one.
 pub(super) const STRAP: Pen = Pen {
     width: 1.4,
-    grey: 0.7,
+    gray: 0.7,
     ..Pen::OUTLINE
 };
 

@@ -84,7 +84,7 @@ fn map(plan: &Plan, units: UnitSystem, [wide, high]: [f64; 2]) -> (Drawing, &'st
     last
 }
 
-/// From this scale on names that find no room are let go, paper mm in a metre.
+/// From this scale on names that find no room are let go, paper mm in a meter.
 const SMALL_SCALE: f64 = 10.0;
 
 /// Sections at the largest scale that goes into a rectangle, in rows.

@@ -1,11 +1,11 @@
-//! Signs of what is fitted to the film, and their legend: told apart by form, not by colour.
+//! Signs of what is fitted to the film, and their legend: told apart by form, not by color.
 
 use crate::sheet::drawing::{Align, Drawing, Fill, Item, Pen, Place};
 use crate::sheet::labels::Rectangle;
 use crate::sheet::legend;
 
 /// The boat in plan.
-pub(super) const BOAT: Fill = Fill::Grey(0.95);
+pub(super) const BOAT: Fill = Fill::Gray(0.95);
 /// A drop strap.
 pub(super) const DROP: Pen = Pen {
     width: 0.8,
@@ -47,10 +47,10 @@ const BARB: f64 = 1.3;
 const BARBS_APART: f64 = 2.4;
 
 /// A vent: a ring with a dot.
-pub(super) fn vent(drawing: &mut Drawing, centre: Place) {
-    for (radius, fill) in [(VENT, Fill::Paper), (0.4, Fill::Grey(0.0))] {
+pub(super) fn vent(drawing: &mut Drawing, center: Place) {
+    for (radius, fill) in [(VENT, Fill::Paper), (0.4, Fill::Gray(0.0))] {
         drawing.items.push(Item::Disc {
-            centre,
+            center,
             radius,
             fill,
             pen: Pen::DIMENSION,
@@ -93,7 +93,7 @@ pub(super) fn buckle(drawing: &mut Drawing, [x, y]: Place) {
             [x + wide, y + high],
             [x - wide, y + high],
         ],
-        Some(Fill::Grey(0.0)),
+        Some(Fill::Gray(0.0)),
         Pen::DIMENSION,
     );
 }
@@ -173,11 +173,11 @@ pub(super) const SECTION: &[Sign] = &[
     },
     Sign {
         name: "hull",
-        look: Look::Area(Fill::Grey(0.93)),
+        look: Look::Area(Fill::Gray(0.93)),
     },
     Sign {
         name: "what is there",
-        look: Look::Area(Fill::Grey(0.8)),
+        look: Look::Area(Fill::Gray(0.8)),
     },
 ];
 
@@ -247,7 +247,7 @@ fn show(drawing: &mut Drawing, look: &Look, [x, y]: Place) {
         Look::Area(fill) => area([x, y], *fill, Pen::DIMENSION),
         Look::Boat => area([x, y], BOAT, Pen::FILM),
         Look::Post => drawing.items.push(Item::Disc {
-            centre: middle,
+            center: middle,
             radius: 1.3,
             fill: Fill::Paper,
             pen: Pen::OUTLINE,
@@ -270,7 +270,7 @@ pub(super) fn square(drawing: &mut Drawing, [x, y]: Place, half: f64) {
             [x + half, y + half],
             [x - half, y + half],
         ],
-        Some(Fill::Grey(0.0)),
+        Some(Fill::Gray(0.0)),
         Pen::DIMENSION,
     );
 }

@@ -1,4 +1,4 @@
-//! The cover's slopes from above: shaded, holding patches hatched, with numbers for a print without colour.
+//! The cover's slopes from above: shaded, holding patches hatched, with numbers for a print without color.
 
 use crate::geom::mesh::Mesh;
 use crate::plan::Plan;
@@ -12,12 +12,12 @@ use nalgebra::Point2;
 
 /// Stations of numbers are this far apart on the paper, mm.
 const APART: f64 = 11.0;
-/// Offsets of numbers, as parts of the way from the centreline to the edge.
+/// Offsets of numbers, as parts of the way from the centerline to the edge.
 const ACROSS: [f64; 6] = [0.3, 0.55, 0.8, -0.3, -0.55, -0.8];
 /// Height of the numbers over that of other words.
 const SMALLER: f64 = 0.85;
 
-/// Draws it with the centreline at the view's axis. How many labels found no room.
+/// Draws it with the centerline at the view's axis. How many labels found no room.
 pub(super) fn draw(drawing: &mut Drawing, plan: &Plan, units: UnitSystem, view: View) -> usize {
     let mut labels = Labels::default();
     cover_plan::film(drawing, plan, view, &mut labels);

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 /// The take-off in totals.
 pub(super) fn blocks(plan: &Plan, units: UnitSystem) -> Vec<Block> {
-    let length = |metres: f64| units.format_length(metres);
+    let length = |meters: f64| units.format_length(meters);
     let (cut, fittings) = (&plan.film.cut, &plan.fittings);
     let mut rows: Vec<[String; 3]> = Vec::new();
     let mut row = |what: &str, count: usize, total: String| {

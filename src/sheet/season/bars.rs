@@ -22,7 +22,7 @@ const INSIDE: f64 = 0.7;
 /// Pen round a piece.
 const PIECE: Pen = Pen {
     width: 0.25,
-    grey: 0.0,
+    gray: 0.0,
     dash: None,
     rim: false,
 };
@@ -127,7 +127,7 @@ fn bar(
     let frame = |from: f64, to: f64| vec![[from, upper], [to, upper], [to, lower], [from, lower]];
     page.outline(
         frame(left, left + scale * whole),
-        Some(Fill::Grey(0.88)),
+        Some(Fill::Gray(0.88)),
         PIECE,
     );
     let mut x = left;

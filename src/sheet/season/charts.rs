@@ -25,7 +25,7 @@ const BEFORE: f64 = 4.0;
 
 const PEN: Pen = Pen {
     width: 0.2,
-    grey: 0.0,
+    gray: 0.0,
     dash: None,
     rim: false,
 };
@@ -89,7 +89,7 @@ fn chart(page: &mut Drawing, title: &str, rows: &[Row], top: f64, paper: Paper) 
             [from + long, lower],
             [from, lower],
         ];
-        page.outline(outline, Some(Fill::Grey(0.72)), PEN);
+        page.outline(outline, Some(Fill::Gray(0.72)), PEN);
         page.words(
             [from + long + 1.5, base],
             row.told.clone(),

@@ -10,7 +10,7 @@ use crate::units::UnitSystem;
 /// What an article is called.
 #[must_use]
 pub fn article_words(article: &Article, units: UnitSystem) -> String {
-    let length = |metres: f64| units.format_length_short(metres);
+    let length = |meters: f64| units.format_length_short(meters);
     match article {
         Article::Film {
             width,

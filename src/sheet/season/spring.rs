@@ -6,10 +6,10 @@ use crate::takeoff::prices::is_invented;
 use crate::takeoff::{Money, PriceBook};
 use crate::units::UnitSystem;
 
-fn length(metres: f64, units: UnitSystem) -> String {
-    match metres {
+fn length(meters: f64, units: UnitSystem) -> String {
+    match meters {
         0.0 => String::new(),
-        metres => units.format_length(metres),
+        meters => units.format_length(meters),
     }
 }
 

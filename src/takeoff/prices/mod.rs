@@ -169,7 +169,7 @@ pub enum Unit {
     /// One by one.
     Pieces,
     /// By length, m.
-    Metres,
+    Meters,
     /// By mass, kg.
     Kilograms,
     /// By time, h.
@@ -182,7 +182,7 @@ impl Unit {
     pub fn sign(self) -> &'static str {
         match self {
             Unit::Pieces => "pieces",
-            Unit::Metres => "m",
+            Unit::Meters => "m",
             Unit::Kilograms => "kg",
             Unit::Hours => "h",
         }
@@ -216,7 +216,7 @@ impl Use {
                 Unit::Pieces
             }
             Use::Gas => Unit::Kilograms,
-            _ => Unit::Metres,
+            _ => Unit::Meters,
         }
     }
 
@@ -331,20 +331,20 @@ pub enum Per {
     FrameStrap,
     /// A drop strap.
     DropStrap,
-    /// A metre of perimeter band.
-    BandMetre,
+    /// A meter of perimeter band.
+    BandMeter,
     /// A belly band.
     BellyBand,
-    /// A square metre of film over the boat.
-    FilmSquareMetre,
-    /// A metre of seam.
-    SeamMetre,
+    /// A square meter of film over the boat.
+    FilmSquareMeter,
+    /// A meter of seam.
+    SeamMeter,
     /// A gather.
     Pleat,
     /// A closure.
     Closure,
-    /// A metre of tape.
-    TapeMetre,
+    /// A meter of tape.
+    TapeMeter,
     /// A vent.
     Vent,
     /// A door.
@@ -376,25 +376,25 @@ impl PriceBook {
             .find(|supply| supply.uses.contains(&used_for))
     }
 
-    /// The roll with the cheapest metre among those at least so wide, m; `None` where none is.
+    /// The roll with the cheapest meter among those at least so wide, m; `None` where none is.
     #[must_use]
     pub fn cheapest_roll(&self, width: f64) -> Option<&Roll> {
-        let per_metre = |roll: &Roll| roll.price.0 as f64 / roll.length;
+        let per_meter = |roll: &Roll| roll.price.0 as f64 / roll.length;
         self.rolls
             .iter()
             .filter(|roll| roll.width + TAPE >= width)
-            .min_by(|a, b| per_metre(a).total_cmp(&per_metre(b)))
+            .min_by(|a, b| per_meter(a).total_cmp(&per_meter(b)))
     }
 
-    /// The lumber with the cheapest metre among that at least so long, m; `None` where none is.
+    /// The lumber with the cheapest meter among that at least so long, m; `None` where none is.
     #[must_use]
     pub fn cheapest_stick(&self, length: f64) -> Option<&Stick> {
-        let per_metre = |stick: &Stick| stick.price.0 as f64 / stick.length;
+        let per_meter = |stick: &Stick| stick.price.0 as f64 / stick.length;
         self.posts
             .stock
             .iter()
             .filter(|stick| stick.length + TAPE >= length)
-            .min_by(|a, b| per_metre(a).total_cmp(&per_metre(b)))
+            .min_by(|a, b| per_meter(a).total_cmp(&per_meter(b)))
     }
 
     /// The cheapest post that can be set to a length, m, for a winter; `None` where there is none.

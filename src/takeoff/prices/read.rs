@@ -399,7 +399,7 @@ fn supplies(files: Vec<SupplyFile>, check: &mut Checker, currency: &Currency) ->
 fn pack(check: &mut Checker, path: &str, pack: &Q, unit: Unit) -> f64 {
     let example = match unit {
         Unit::Pieces => "\"25\"",
-        Unit::Metres => "\"1500 ft\"",
+        Unit::Meters => "\"1500 ft\"",
         _ => "\"20 lb\"",
     };
     let Some(written) = pack else {
@@ -419,7 +419,7 @@ fn pack(check: &mut Checker, path: &str, pack: &Q, unit: Unit) -> f64 {
             }
             count.map(f64::from)
         }
-        Unit::Metres => check.length(path, pack, 0.01..=1e5),
+        Unit::Meters => check.length(path, pack, 0.01..=1e5),
         Unit::Kilograms | Unit::Hours => check.mass(path, pack, 0.01..=1e4),
     };
     read.unwrap_or(1.0)

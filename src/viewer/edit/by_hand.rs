@@ -102,7 +102,7 @@ fn free_station(plan: &Plan, post: usize, wanted: f64) -> f64 {
 /// A post stands elsewhere and is as high as wanted; its straps go with it.
 ///
 /// # Units
-/// `station` and `cap` in metres.
+/// `station` and `cap` in meters.
 pub fn move_post(
     plan: &Plan,
     boat: &Boat,
@@ -146,7 +146,7 @@ pub fn move_post(
 /// Why none can stand there, in words.
 ///
 /// # Units
-/// `station` in metres.
+/// `station` in meters.
 pub fn add_post(
     plan: &Plan,
     boat: &Boat,
@@ -269,7 +269,7 @@ fn drop_strap(straps: &mut Vec<PinnedStrap>, what: (f64, f64, Hand)) {
 /// A strap more, from a cap over the edge.
 ///
 /// # Units
-/// `station` in metres.
+/// `station` in meters.
 pub fn add_strap(
     plan: &Plan,
     boat: &Boat,

@@ -4,7 +4,7 @@ use super::by_hand::move_post;
 use super::{Bench, Piece};
 use crate::boat::Boat;
 use crate::plan::Plan;
-use crate::units::{METRES_PER_INCH, UnitSystem};
+use crate::units::{METERS_PER_INCH, UnitSystem};
 use crate::viewer::camera::{Orbit, Pose, SceneCamera};
 use crate::viewer::canvas::{Canvas, Layout, painter};
 use crate::viewer::convert;
@@ -146,11 +146,11 @@ fn moved(pose: &Pose, cap: Vec3, from: Vec2, to: Vec2) -> [f64; 2] {
     ]
 }
 
-/// To the marks of a tape: a quarter of an inch up, an inch along; half a centimetre, and one.
+/// To the marks of a tape: a quarter of an inch up, an inch along; half a centimeter, and one.
 fn snapped(value: f64, up: bool, units: UnitSystem) -> f64 {
     let step = match (units, up) {
-        (UnitSystem::FeetInches, true) => 0.25 * METRES_PER_INCH,
-        (UnitSystem::FeetInches, false) => METRES_PER_INCH,
+        (UnitSystem::FeetInches, true) => 0.25 * METERS_PER_INCH,
+        (UnitSystem::FeetInches, false) => METERS_PER_INCH,
         (UnitSystem::Metric, true) => 0.005,
         (UnitSystem::Metric, false) => 0.01,
     };
@@ -401,7 +401,7 @@ mod tests {
         app.world().resource::<Model>().plan.clone().unwrap()
     }
 
-    /// Where a cap is in the window, and how many points a metre there is.
+    /// Where a cap is in the window, and how many points a meter there is.
     fn on_screen(app: &App, post: usize) -> (Vec2, f32) {
         let pose = app.world().resource::<Orbit>().pose;
         let top = convert::point(&shown(app).frame.posts[post].top());
@@ -524,8 +524,8 @@ mod tests {
             settle(&mut app);
         }
         let [was, now] = [&before, &shown(&app)].map(|plan| plan.frame.posts[1].clone());
-        assert!((now.cap - was.cap - METRES_PER_INCH).abs() < 1e-9);
-        assert!((now.station - was.station - 2.0 * METRES_PER_INCH).abs() < 1e-9);
+        assert!((now.cap - was.cap - METERS_PER_INCH).abs() < 1e-9);
+        assert!((now.station - was.station - 2.0 * METERS_PER_INCH).abs() < 1e-9);
         chord(&mut app, &[], KeyCode::Insert);
         settle(&mut app);
         assert_eq!(shown(&app).frame.posts.len(), 3);

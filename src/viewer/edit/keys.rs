@@ -4,7 +4,7 @@
 use super::by_hand::{add_post, move_post, pin_post, remove_post, remove_strap};
 use super::{Bench, Piece};
 use crate::plan::Plan;
-use crate::units::{METRES_PER_INCH, UnitSystem};
+use crate::units::{METERS_PER_INCH, UnitSystem};
 use crate::viewer::hands::Hands;
 use crate::viewer::hands::{control, shift};
 use crate::viewer::history::{Act, Acts, History};
@@ -21,10 +21,10 @@ impl Plugin for KeysPlugin {
     }
 }
 
-/// How far one press of a key moves a post: an inch, or a centimetre.
+/// How far one press of a key moves a post: an inch, or a centimeter.
 fn step(units: UnitSystem) -> f64 {
     match units {
-        UnitSystem::FeetInches => METRES_PER_INCH,
+        UnitSystem::FeetInches => METERS_PER_INCH,
         UnitSystem::Metric => 0.01,
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::boat::{Boat, BoxKind, DeckBox, HullForm, MonoForm, Rules, Section};
 use crate::units::{
-    METRES_PER_INCH, UnitError, UnitSystem, parse_angle, parse_area, parse_force, parse_length,
+    METERS_PER_INCH, UnitError, UnitSystem, parse_angle, parse_area, parse_force, parse_length,
     parse_pressure, parse_temperature, parse_tension,
 };
 
@@ -39,11 +39,11 @@ impl Kind {
         }
         match (self, units) {
             (Kind::Length, UnitSystem::FeetInches) => {
-                format!("{} in", trimmed(value / METRES_PER_INCH))
+                format!("{} in", trimmed(value / METERS_PER_INCH))
             }
             (Kind::Length, UnitSystem::Metric) => format!("{} mm", trimmed(value * 1000.0)),
             (Kind::Area, UnitSystem::FeetInches) => {
-                format!("{} sq in", trimmed(value / METRES_PER_INCH.powi(2)))
+                format!("{} sq in", trimmed(value / METERS_PER_INCH.powi(2)))
             }
             (Kind::Area, UnitSystem::Metric) => format!("{} m2", trimmed(value)),
             (Kind::Force, _) => format!("{} N", trimmed(value)),

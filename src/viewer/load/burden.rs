@@ -18,7 +18,7 @@ pub enum Ask {
     Case(Option<Case>),
     /// Look at the next case of the site; after the last one at the taut film.
     Next,
-    /// Colour loaded film by its stress, or by its slope.
+    /// Color loaded film by its stress, or by its slope.
     Stress(bool),
 }
 
@@ -42,7 +42,7 @@ pub struct Burden {
     pub given: bool,
     /// The case that is looked at; `None` for the taut film.
     pub case: Option<Case>,
-    /// Loaded film is coloured by its stress instead of its slope.
+    /// Loaded film is colored by its stress instead of its slope.
     pub by_stress: bool,
     weighed: Option<Weighed>,
 }

@@ -13,7 +13,7 @@ const BAR: f32 = 4.0;
 /// See [`BAR`].
 const END: f64 = 1.5;
 
-/// Colour of a bar up to its limit, and over it.
+/// Color of a bar up to its limit, and over it.
 const WITHIN: Color32 = look::GOOD;
 /// See [`WITHIN`].
 const OVER: Color32 = look::BAD;

@@ -47,7 +47,7 @@ pub fn hang(
                     case: loaded.case,
                     tint: burden
                         .by_stress
-                        .then(|| stress::colours(loaded, &loads.site)),
+                        .then(|| stress::colors(loaded, &loads.site)),
                 });
             }
         }

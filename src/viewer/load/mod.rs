@@ -6,7 +6,7 @@
 //! | [`work`] | what is weighed in the background | |
 //! | [`hang`] | [`super::shown::Hanging`]: the cover as it hangs under the chosen case | |
 //!
-//! [`stress`] colours film by what it bears; `form`, `page` and `words` only show and read. A picture has [`HangPlugin`] alone, and weighs before it draws.
+//! [`stress`] colors film by what it bears; `form`, `page` and `words` only show and read. A picture has [`HangPlugin`] alone, and weighs before it draws.
 //!
 //! Nothing is weighed while a hand holds a piece: a coarse plan has no loads, so that the taut film follows the hand.
 

@@ -194,7 +194,7 @@ fn cases(ui: &mut egui::Ui, told: &Told, loads: Option<&Loads>) -> Option<Ask> {
     }
     if loads.is_some() && told.burden.case.is_some() {
         ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new("Coloured by").color(look::FADED));
+            ui.label(RichText::new("Colored by").color(look::FADED));
             for (by_stress, word) in [(false, "slope"), (true, "stress")] {
                 let chosen = told.burden.by_stress == by_stress;
                 if ui.selectable_label(chosen, word).clicked() && !chosen {

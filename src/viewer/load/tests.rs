@@ -128,7 +128,7 @@ fn a_chosen_case_is_drawn_in_place_of_the_taut_film() {
         assert_eq!(hanging.plan.cover.slopes, loaded.slopes);
         assert!(loaded.max_sag > 0.0);
     }
-    // Coloured by stress it is the same film.
+    // Colored by stress it is the same film.
     ask(&mut app, Ask::Stress(true));
     app.update();
     let tint = app.world().resource::<Hanging>().tint.clone();

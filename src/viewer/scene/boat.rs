@@ -16,7 +16,7 @@ use nalgebra::Point3;
 /// Lines on a footing lie this much over it, m.
 const LIFT: f64 = 0.008;
 
-/// Colours of the rims of footings and of places where no post may stand.
+/// Colors of the rims of footings and of places where no post may stand.
 const FOOTING: Color = Color::srgb(0.36, 0.30, 0.20);
 /// See [`FOOTING`].
 const NO_POST: Color = Color::srgb(0.62, 0.20, 0.16);

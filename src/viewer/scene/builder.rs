@@ -12,7 +12,7 @@ use bevy::prelude::*;
 use nalgebra::Point3;
 
 /// How much nearer to the eye lines are drawn than they are, so that the sheet on which they lie does not
-/// hide them: some centimetres from across the yard.
+/// hide them: some centimeters from across the yard.
 const NEARER: f32 = -0.0008;
 /// See [`NEARER`]; under the film.
 const NEARER_BELOW: f32 = -0.0001;
@@ -92,8 +92,8 @@ impl Builder<'_, '_, '_> {
             return;
         }
         let mut asset = GizmoAsset::new();
-        for (points, colour) in &strokes.0 {
-            asset.linestrip(points.iter().copied(), *colour);
+        for (points, color) in &strokes.0 {
+            asset.linestrip(points.iter().copied(), *color);
         }
         self.commands.spawn((
             part,
@@ -111,16 +111,16 @@ impl Builder<'_, '_, '_> {
     }
 }
 
-/// Lines with their colours.
+/// Lines with their colors.
 #[derive(Default)]
 pub struct Strokes(Vec<(Vec<Vec3>, Color)>);
 
 impl Strokes {
     /// A line through points of the boat.
-    pub fn line(&mut self, points: impl IntoIterator<Item = Point3<f64>>, colour: Color) {
+    pub fn line(&mut self, points: impl IntoIterator<Item = Point3<f64>>, color: Color) {
         let points: Vec<Vec3> = points.into_iter().map(|p| convert::point(&p)).collect();
         if points.len() > 1 {
-            self.0.push((points, colour));
+            self.0.push((points, color));
         }
     }
 

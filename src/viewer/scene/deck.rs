@@ -231,7 +231,7 @@ impl Column {
                 true,
             );
         }
-        // Walls along the boat, where neighbouring stretches differ.
+        // Walls along the boat, where neighboring stretches differ.
         let mut below = None;
         let ends = self
             .stretches

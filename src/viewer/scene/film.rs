@@ -1,9 +1,9 @@
-//! The film: coloured by its slope or as it looks, and its edge.
+//! The film: colored by its slope or as it looks, and its edge.
 
 use super::builder::{Builder, Strokes};
 use super::paint::Paint;
 use super::{Part, fittings, patches, pleats, shape};
-use crate::export::slope_colours;
+use crate::export::slope_colors;
 use crate::geom::mesh::Mesh as Solid;
 use crate::plan::Plan;
 use crate::viewer::convert;
@@ -12,19 +12,19 @@ use bevy::color::Color;
 use bevy::math::Vec3;
 use nalgebra::{Point3, Vector3};
 
-/// Where the light comes from that is worked into the film's own colours: ahead, above, to starboard.
+/// Where the light comes from that is worked into the film's own colors: ahead, above, to starboard.
 const LIGHT: Vec3 = Vec3::new(0.35, 0.8, 0.5);
 
-/// Darkest and lightest that the light makes a colour of the film: little enough to leave it as in the legend.
+/// Darkest and lightest that the light makes a color of the film: little enough to leave it as in the legend.
 const SHADE: [f32; 2] = [0.78, 1.0];
 
 /// Lines on the film lie this much over it, m.
 pub(super) const LIFT: f64 = 0.006;
 
-/// Colour of the film's edge.
+/// Color of the film's edge.
 const EDGE: Color = Color::srgb(0.20, 0.22, 0.26);
 
-/// The film and all on it; `full` ponds with the water that they can hold, coloured film by its slope unless it has a
+/// The film and all on it; `full` ponds with the water that they can hold, colored film by its slope unless it has a
 /// `tint` of its own.
 pub fn draw(
     builder: &mut Builder,
@@ -51,9 +51,9 @@ fn sheet(builder: &mut Builder, plan: &Plan, display: &Display, tint: Option<&[[
         } else {
             Paint::Slope
         };
-        let colours = tint.map_or_else(|| slope_colours(plan), <[_]>::to_vec);
-        let colours = shaded(mesh, colours);
-        builder.mesh(Part::Film, shape::sheet(mesh, Some(colours)), paint);
+        let colors = tint.map_or_else(|| slope_colors(plan), <[_]>::to_vec);
+        let colors = shaded(mesh, colors);
+        builder.mesh(Part::Film, shape::sheet(mesh, Some(colors)), paint);
     } else {
         let paint = if clear { Paint::FilmClear } else { Paint::Film };
         builder.mesh(Part::Film, shape::sheet(mesh, None), paint);
@@ -78,17 +78,17 @@ const SKIRT_ROWS: [(f64, f64); 4] = [
     (1.0, 0.5 * SKIRT_OUT),
 ];
 
-/// Works a soft light into colours.
-fn shaded(mesh: &Solid, mut colours: Vec<[f32; 4]>) -> Vec<[f32; 4]> {
+/// Works a soft light into colors.
+fn shaded(mesh: &Solid, mut colors: Vec<[f32; 4]>) -> Vec<[f32; 4]> {
     let light = LIGHT.normalize();
-    for (colour, normal) in colours.iter_mut().zip(shape::vertex_normals(mesh)) {
+    for (color, normal) in colors.iter_mut().zip(shape::vertex_normals(mesh)) {
         let towards = convert::vector(&normal).dot(light).max(0.0);
         let shade = SHADE[0] + (SHADE[1] - SHADE[0]) * towards;
-        for part in colour.iter_mut().take(3) {
+        for part in color.iter_mut().take(3) {
             *part *= shade;
         }
     }
-    colours
+    colors
 }
 
 /// A point of the film a little over it, so that what is drawn there is seen.

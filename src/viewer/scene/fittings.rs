@@ -24,7 +24,7 @@ const STRAP_SIDES: usize = 6;
 
 /// Outline of a vent and of a door.
 const RIM: Color = Color::srgb(0.13, 0.16, 0.20);
-/// See [`RIM`]; on film that is coloured by its slope, whose steep end is dark.
+/// See [`RIM`]; on film that is colored by its slope, whose steep end is dark.
 const RIM_PALE: Color = Color::srgb(0.93, 0.94, 0.96);
 /// See [`RIM`]; of a door that does not fit.
 const UNFIT: Color = Color::srgb(0.64, 0.15, 0.12);
@@ -124,12 +124,12 @@ fn door(builder: &mut Builder, plan: &Plan, film: &HeightField, display: &Displa
     let fits = door.fit == DoorFit::Fits;
     let mut strokes = Strokes::default();
     for line in door_lines(door) {
-        let colour = match (fits, display.slope) {
+        let color = match (fits, display.slope) {
             (false, _) => UNFIT,
             (true, true) => RIM_PALE,
             (true, false) => RIM,
         };
-        strokes.line(laid(film, &line), colour);
+        strokes.line(laid(film, &line), color);
     }
     builder.lines(Part::Door, &strokes, 2.2);
 }

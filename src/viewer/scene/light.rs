@@ -36,7 +36,7 @@ const SUN: f32 = 1700.0;
 /// See [`SUN`].
 const SKY: f32 = 800.0;
 
-/// Colour of sky and far ground.
+/// Color of sky and far ground.
 pub const BACKDROP: Color = Color::srgb(0.875, 0.89, 0.885);
 
 /// Stages are drawn on layers below this; the yard's sun shines on all of them but the rival's.
@@ -96,7 +96,7 @@ fn afford(quality: Res<Detail>, mut lights: Query<&mut DirectionalLight, With<Ya
 }
 
 /// Without a GPU every sample of a pixel and every lit one costs: edges are left jagged, and the ground, which fills most
-/// of the window and then has no shadow to show, has its colour without being lit.
+/// of the window and then has no shadow to show, has its color without being lit.
 fn plain(
     mut commands: Commands,
     cameras: Query<Entity, Added<Camera>>,

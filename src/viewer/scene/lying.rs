@@ -4,7 +4,7 @@ use super::builder::Builder;
 use super::paint::{Paint, Paints};
 use super::{Half, Part, Stage, patches, shape};
 use crate::geom::mesh::Mesh as Solid;
-use crate::geom::surface::{Pond, edge_neighbours, plan_area};
+use crate::geom::surface::{Pond, edge_neighbors, plan_area};
 use crate::viewer::display::Display;
 use bevy::prelude::*;
 use nalgebra::{Point3, Vector3};
@@ -82,7 +82,7 @@ pub(super) fn draw(
     }
 }
 
-/// How often depths are evened out between neighbours: snow slumps at its rim, over some cells.
+/// How often depths are evened out between neighbors: snow slumps at its rim, over some cells.
 const SLUMPS: usize = 4;
 
 /// Depth at each vertex: the mean of the triangles about it, weighted by plan area, evened out a few times. What lies on
@@ -133,7 +133,7 @@ fn blanket(mesh: &Solid, depths: &[f64]) -> Solid {
         u32::try_from(body.vertices.len() - 1).unwrap_or(u32::MAX)
     };
     let mut place: Vec<Option<u32>> = vec![None; mesh.vertices.len()];
-    let neighbours = edge_neighbours(mesh);
+    let neighbors = edge_neighbors(mesh);
     for (t, corners) in mesh.triangles.iter().enumerate() {
         if !deep(corners) {
             continue;
@@ -143,7 +143,7 @@ fn blanket(mesh: &Solid, depths: &[f64]) -> Solid {
             None => 0,
         });
         body.triangles.push(tops);
-        let across = neighbours.get(t).copied().unwrap_or([None; 3]);
+        let across = neighbors.get(t).copied().unwrap_or([None; 3]);
         for (k, beyond) in across.iter().enumerate() {
             if beyond.is_some() {
                 continue;

@@ -1,4 +1,4 @@
-//! The materials of the scene. Colours are our own: a yard in flat winter light.
+//! The materials of the scene. Colors are our own: a yard in flat winter light.
 
 use bevy::color::Color;
 use bevy::prelude::*;
@@ -28,13 +28,13 @@ pub enum Paint {
     Cap,
     /// Straps.
     Strap,
-    /// Straps on film that is coloured by its slope, whose steep end is dark.
+    /// Straps on film that is colored by its slope, whose steep end is dark.
     StrapPale,
     /// Perimeter band and drop straps.
     Band,
     /// Belly bands.
     Belly,
-    /// Film coloured at its vertices.
+    /// Film colored at its vertices.
     Slope,
     /// The same, see-through.
     SlopeClear,
@@ -94,7 +94,7 @@ impl Paint {
     ];
 
     /// Red, green, blue in sRGB and the part of light that it stops.
-    fn colour(self) -> ([u8; 3], f32) {
+    fn color(self) -> ([u8; 3], f32) {
         match self {
             Paint::Hull => ([0xb4, 0xc3, 0xc9], 1.0),
             Paint::Deck => ([0xdc, 0xdd, 0xd6], 1.0),
@@ -143,14 +143,14 @@ impl Paint {
     }
 
     fn material(self) -> StandardMaterial {
-        let ([red, green, blue], alpha) = self.colour();
+        let ([red, green, blue], alpha) = self.color();
         let unlit = matches!(self, Paint::Slope | Paint::SlopeClear);
         StandardMaterial {
             base_color: Color::srgb_u8(red, green, blue).with_alpha(alpha),
-            // Dull, so that no highlight hides a colour.
+            // Dull, so that no highlight hides a color.
             perceptual_roughness: 0.9,
             reflectance: 0.2,
-            // Its light is in its colours, so that they stay those of the legend.
+            // Its light is in its colors, so that they stay those of the legend.
             unlit,
             depth_bias: self.nearer(),
             double_sided: true,

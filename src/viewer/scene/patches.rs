@@ -5,7 +5,7 @@ use super::film::{LIFT, lifted};
 use super::paint::Paint;
 use super::{Part, shape};
 use crate::geom::mesh::Mesh as Solid;
-use crate::geom::surface::{Patch, Pond, edge_neighbours};
+use crate::geom::surface::{Patch, Pond, edge_neighbors};
 use crate::plan::Plan;
 use bevy::color::Color;
 use nalgebra::Point3;
@@ -13,7 +13,7 @@ use nalgebra::Point3;
 /// Distance between two lines of the hatch of a holding patch, m.
 const HATCH: f64 = 0.15;
 
-/// Colours of lines on the film.
+/// Colors of lines on the film.
 const PATCH: Color = Color::srgb(0.60, 0.05, 0.05);
 /// See [`PATCH`].
 const TOLERATED: Color = Color::srgb(0.36, 0.30, 0.08);
@@ -31,13 +31,13 @@ pub fn draw(builder: &mut Builder, plan: &Plan, full: bool) {
 /// Holding patches: those that the verdict counts are outlined and hatched, those that are tolerated outlined.
 fn holding(builder: &mut Builder, plan: &Plan) {
     let mesh = &plan.cover.mesh;
-    let neighbours = edge_neighbours(mesh);
+    let neighbors = edge_neighbors(mesh);
     for (index, patch) in plan.cover.patches.iter().enumerate() {
         let counts = patch.area > plan.rules.holding_patch;
         let mut rim = Strokes::default();
-        for pair in outline(mesh, &neighbours, patch) {
-            let colour = if counts { PATCH } else { TOLERATED };
-            rim.line(pair.map(|p| lifted(&p)), colour);
+        for pair in outline(mesh, &neighbors, patch) {
+            let color = if counts { PATCH } else { TOLERATED };
+            rim.line(pair.map(|p| lifted(&p)), color);
         }
         builder.lines(Part::Patch(index), &rim, if counts { 2.2 } else { 1.0 });
         if counts {
@@ -51,12 +51,12 @@ fn holding(builder: &mut Builder, plan: &Plan) {
 }
 
 /// The rim of a patch, edge by edge.
-fn outline(mesh: &Solid, neighbours: &[[Option<u32>; 3]], patch: &Patch) -> Vec<[Point3<f64>; 2]> {
+fn outline(mesh: &Solid, neighbors: &[[Option<u32>; 3]], patch: &Patch) -> Vec<[Point3<f64>; 2]> {
     let inside = |t: &u32| patch.triangles.binary_search(t).is_ok();
     let mut edges = Vec::new();
     for t in &patch.triangles {
         let corners = mesh.triangle(*t as usize);
-        let across = neighbours.get(*t as usize).copied().unwrap_or([None; 3]);
+        let across = neighbors.get(*t as usize).copied().unwrap_or([None; 3]);
         for (k, beyond) in across.iter().enumerate() {
             if !beyond.as_ref().is_some_and(inside) {
                 edges.push([corners[k], corners[(k + 1) % 3]]);
@@ -179,7 +179,7 @@ mod tests {
     fn hatch_and_outline_stay_on_their_patch() {
         let plan = low();
         let mesh = &plan.cover.mesh;
-        let neighbours = edge_neighbours(mesh);
+        let neighbors = edge_neighbors(mesh);
         let patch = plan.cover.patches.first().expect("a low frame holds snow");
         assert!(patch.area > plan.rules.holding_patch);
         let lines = hatch(mesh, patch);
@@ -193,7 +193,7 @@ mod tests {
         let ratio = length * HATCH / plan_area;
         assert!((0.9..1.1).contains(&ratio), "{ratio}");
         // The outline closes: every point is met an even number of times.
-        let mut ends: Vec<[u64; 3]> = outline(mesh, &neighbours, patch)
+        let mut ends: Vec<[u64; 3]> = outline(mesh, &neighbors, patch)
             .iter()
             .flatten()
             .map(|p| [p.x, p.y, p.z].map(f64::to_bits))

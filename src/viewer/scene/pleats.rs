@@ -9,9 +9,9 @@ use crate::viewer::display::Display;
 use bevy::color::Color;
 use nalgebra::{Point3, Vector3};
 
-/// Colour of a pleat's line.
+/// Color of a pleat's line.
 const PLEAT: Color = Color::srgb(0.25, 0.28, 0.36);
-/// See [`PLEAT`]; on film coloured by its slope.
+/// See [`PLEAT`]; on film colored by its slope.
 const PLEAT_PALE: Color = Color::srgb(0.80, 0.84, 0.90);
 
 /// Distance between two marks of a pleat's fold, and their length, m.
@@ -23,7 +23,7 @@ pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
     for (index, pleat) in plan.film.pleats.iter().enumerate() {
         let mut strokes = Strokes::default();
         let outer: Vec<Point3<f64>> = pleat.line.iter().map(|p| outward(plan, p)).collect();
-        // The skirt is never coloured: what lies on it is dark.
+        // The skirt is never colored: what lies on it is dark.
         for pair in outer.windows(2) {
             let &[a, b] = pair else { continue };
             strokes.line([a, b], on(plan, &a, over));
@@ -36,7 +36,7 @@ pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
     }
 }
 
-/// The colour of a line at a point: one over the edge line, dark under it.
+/// The color of a line at a point: one over the edge line, dark under it.
 fn on(plan: &Plan, p: &Point3<f64>, over: Color) -> Color {
     let edge = plan.hull.edge.at(plan.hull.edge.nearest(p.xy()));
     if p.z < edge.z + 0.5 * SKIRT_OUT {

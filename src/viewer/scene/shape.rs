@@ -1,4 +1,4 @@
-//! Meshes of the boat as meshes of the screen: normals, colours, tubes, lines on a surface.
+//! Meshes of the boat as meshes of the screen: normals, colors, tubes, lines on a surface.
 
 use crate::geom::mesh::Mesh as Solid;
 use crate::viewer::convert;
@@ -57,8 +57,8 @@ pub fn solid(mesh: &Solid) -> Mesh {
     build(positions, normals, None, None)
 }
 
-/// A smooth sheet with one colour for each vertex, linear red, green, blue, alpha.
-pub fn sheet(mesh: &Solid, colours: Option<Vec<[f32; 4]>>) -> Mesh {
+/// A smooth sheet with one color for each vertex, linear red, green, blue, alpha.
+pub fn sheet(mesh: &Solid, colors: Option<Vec<[f32; 4]>>) -> Mesh {
     let normals = vertex_normals(mesh);
     build(
         mesh.vertices
@@ -69,7 +69,7 @@ pub fn sheet(mesh: &Solid, colours: Option<Vec<[f32; 4]>>) -> Mesh {
             .iter()
             .map(|normal| convert::vector(normal).to_array())
             .collect(),
-        colours,
+        colors,
         Some(mesh.triangles.iter().flatten().copied().collect()),
     )
 }
@@ -94,7 +94,7 @@ fn unit(v: Vector3<f64>) -> Vector3<f64> {
 fn build(
     positions: Vec<[f32; 3]>,
     normals: Vec<[f32; 3]>,
-    colours: Option<Vec<[f32; 4]>>,
+    colors: Option<Vec<[f32; 4]>>,
     indices: Option<Vec<u32>>,
 ) -> Mesh {
     let mut mesh = Mesh::new(
@@ -103,8 +103,8 @@ fn build(
     )
     .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, positions)
     .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, normals);
-    if let Some(colours) = colours {
-        mesh.insert_attribute(Mesh::ATTRIBUTE_COLOR, colours);
+    if let Some(colors) = colors {
+        mesh.insert_attribute(Mesh::ATTRIBUTE_COLOR, colors);
     }
     if let Some(indices) = indices {
         mesh.insert_indices(Indices::U32(indices));
@@ -136,7 +136,7 @@ pub fn block(a: [f64; 3], b: [f64; 3]) -> Solid {
 /// The lowest height of a body over a point of the plan, m; `None` beside it.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn underside(bodies: &[Solid], x: f64, y: f64) -> Option<f64> {
     let mut lowest: Option<f64> = None;
     for [a, b, c] in bodies.iter().flat_map(Solid::corners) {

@@ -7,7 +7,7 @@ use super::{Part, SIDES};
 use crate::boat::SupportKind;
 use crate::geom::mesh::Mesh as Solid;
 use crate::plan::Plan;
-use crate::units::{METRES_PER_FOOT, UnitSystem};
+use crate::units::{METERS_PER_FOOT, UnitSystem};
 use crate::viewer::convert;
 use bevy::asset::RenderAssetUsages;
 use bevy::color::Color;
@@ -21,7 +21,7 @@ pub const PERSON: f64 = 1.7526;
 /// Where the person stands: this far astern of the boat, m.
 const ASTERN: f64 = 0.5;
 
-/// How far to port of the boat, m, and for each metre of its length: from ahead what stands astern seems nearer to the
+/// How far to port of the boat, m, and for each meter of its length: from ahead what stands astern seems nearer to the
 /// middle, and a long boat would hide the person.
 const ASIDE: [f64; 2] = [0.5, 0.15];
 
@@ -76,11 +76,11 @@ fn ground(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
     builder.mesh(Part::Ground, disc(&middle, reach), Paint::Ground);
     // A grid to judge lengths by, from the transom forward.
     let step = match units {
-        UnitSystem::FeetInches => 5.0 * METRES_PER_FOOT,
+        UnitSystem::FeetInches => 5.0 * METERS_PER_FOOT,
         UnitSystem::Metric => 1.0,
     };
     let mut grid = Strokes::default();
-    let colour = Color::srgba(0.45, 0.48, 0.48, 0.35);
+    let color = Color::srgba(0.45, 0.48, 0.48, 0.35);
     let lift = Vector3::z() * 0.004;
     let (from, to) = (aft - 0.35 * (fore - aft), fore + 0.35 * (fore - aft));
     let half = (0.8 * plan.boat.beam / step).ceil() * step;
@@ -89,13 +89,13 @@ fn ground(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
     for k in first..=last {
         let x = f64::from(k) * step;
         let at = |y: f64| Point3::new(x, y, middle.z) + lift;
-        grid.line([at(-half), at(half)], colour);
+        grid.line([at(-half), at(half)], color);
     }
     let across = (half / step).round() as i32;
     for k in -across..=across {
         let y = f64::from(k) * step;
         let at = |k: i32| Point3::new(f64::from(k) * step, y, middle.z) + lift;
-        grid.line([at(first), at(last)], colour);
+        grid.line([at(first), at(last)], color);
     }
     builder.lines_below(Part::Ground, &grid, 1.0);
 }
@@ -104,13 +104,13 @@ fn ground(builder: &mut Builder, plan: &Plan, units: UnitSystem) {
 fn disc(middle: &Point3<f64>, reach: f64) -> Mesh {
     const RINGS: [(f64, f32); 4] = [(0.0, 1.0), (0.45, 1.0), (0.75, 0.5), (1.0, 0.0)];
     const SPOKES: u32 = 48;
-    let (mut places, mut colours, mut indices) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut places, mut colors, mut indices) = (Vec::new(), Vec::new(), Vec::new());
     for (part, alpha) in RINGS {
         for spoke in 0..SPOKES {
             let (sin, cos) = (TAU * f64::from(spoke) / f64::from(SPOKES)).sin_cos();
             let p = middle + Vector3::new(cos, sin, 0.0) * reach * part;
             places.push(convert::point(&p).to_array());
-            colours.push([1.0, 1.0, 1.0, alpha]);
+            colors.push([1.0, 1.0, 1.0, alpha]);
         }
     }
     for ring in 1..RINGS.len() as u32 {
@@ -132,7 +132,7 @@ fn disc(middle: &Point3<f64>, reach: f64) -> Mesh {
     )
     .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, places)
     .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, normals)
-    .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours)
+    .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colors)
     .with_inserted_indices(Indices::U32(indices))
 }
 

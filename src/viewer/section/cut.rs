@@ -34,7 +34,7 @@ impl Plane {
     /// The same kind of plane elsewhere.
     ///
     /// # Units
-    /// Metres.
+    /// Meters.
     pub fn moved_to(self, at: f64) -> Plane {
         match self {
             Plane::Across(_) => Plane::Across(at),

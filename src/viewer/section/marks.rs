@@ -20,7 +20,7 @@ pub struct Mark;
 /// How far the pane reaches past the cover, m.
 const BEYOND: f64 = 0.35;
 
-/// Colours of the pane, its outline, the film where it is cut.
+/// Colors of the pane, its outline, the film where it is cut.
 const PANE: Color = Color::srgba(0.12, 0.44, 0.47, 0.13);
 /// See [`PANE`].
 const RIM: Color = Color::srgb(0.12, 0.44, 0.47);

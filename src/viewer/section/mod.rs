@@ -49,7 +49,7 @@ impl Sectioning {
         self.put(Plane::Across(self.last[0].unwrap_or(middle)), plan);
     }
 
-    /// Cuts along: where the plane last stood, else on the centreline.
+    /// Cuts along: where the plane last stood, else on the centerline.
     pub fn along(&mut self, plan: &Plan) {
         self.put(Plane::Along(self.last[1].unwrap_or(0.0)), plan);
     }

@@ -19,7 +19,7 @@ const ON_CAP: f64 = 1.02;
 /// [`STRAIGHT`] (Douglas and Peucker 1973, from memory), without the short ones.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn stretches(line: &[[f64; 2]]) -> Vec<Stretch> {
     let mut corners = Vec::new();
     if line.len() > 1 {

@@ -4,7 +4,7 @@
 use super::cut::{Clearance, HAIR, Plane, Section};
 use crate::frame::Post;
 use crate::plan::Plan;
-use crate::units::{METRES_PER_FOOT, UnitSystem};
+use crate::units::{METERS_PER_FOOT, UnitSystem};
 use crate::viewer::labels::{Wanted, arrange};
 use bevy_egui::egui::{Pos2, Rect, Vec2, pos2, vec2};
 
@@ -17,13 +17,13 @@ const OFF_FILM: f32 = 4.0;
 /// Widths that the outermost lines of a section need at least, m, so that a point is not blown up.
 const LEAST: f64 = 0.5;
 
-/// From metres of the section to points of the screen.
+/// From meters of the section to points of the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scale {
-    /// Points in a metre.
+    /// Points in a meter.
     pub points: f32,
     middle: [f64; 2],
-    centre: Pos2,
+    center: Pos2,
     /// Seen from astern port is at the left; along the boat the bow is at the right.
     mirrored: bool,
 }
@@ -34,7 +34,7 @@ impl Scale {
         let side = if self.mirrored { -1.0 } else { 1.0 };
         let x = (p[0] - self.middle[0]) as f32 * side;
         let y = (p[1] - self.middle[1]) as f32;
-        self.centre + vec2(x, -y) * self.points
+        self.center + vec2(x, -y) * self.points
     }
 }
 
@@ -65,7 +65,7 @@ pub struct Dimension {
 /// A section laid out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sketch {
-    /// From metres to points.
+    /// From meters to points.
     pub scale: Scale,
     /// Labels that found room.
     pub labels: Vec<Placed>,
@@ -170,7 +170,7 @@ fn bar(
     measure: &dyn Fn(&str) -> Vec2,
 ) -> (Rect, &'static str) {
     let (length, words) = match units {
-        UnitSystem::FeetInches => (METRES_PER_FOOT, "1 ft"),
+        UnitSystem::FeetInches => (METERS_PER_FOOT, "1 ft"),
         UnitSystem::Metric => (0.5, "0.5 m"),
     };
     let size = measure(words);
@@ -217,7 +217,7 @@ fn scale(section: &Section, inner: Rect) -> Scale {
     Scale {
         points: across.min(up) as f32,
         middle: [0, 1].map(|k| 0.5 * (low[k] + high[k])),
-        centre: inner.center(),
+        center: inner.center(),
         mirrored: matches!(section.plane, Plane::Across(_)),
     }
 }
@@ -416,7 +416,7 @@ mod tests {
                 let section = cut(&plan, plane);
                 let sketch = lay_out(&section, &plan, UnitSystem::FeetInches, room, &measure);
                 let told = format!("{} {plane:?}", preset.name);
-                // To scale: the same points in a metre both ways, and all of it in the room.
+                // To scale: the same points in a meter both ways, and all of it in the room.
                 let at = |p: [f64; 2]| sketch.scale.at(p);
                 let (a, b) = (at([0.0, 0.0]), at([1.0, 1.0]));
                 assert!(((b.x - a.x).abs() - (a.y - b.y)).abs() < 1e-2, "{told}");

@@ -116,8 +116,8 @@ pub fn heading(plane: Plane, units: UnitSystem) -> String {
         Plane::Across(station) => {
             format!("Section across at station {}", units.format_length(station))
         }
-        Plane::Along(offset) if offset.abs() < words::ON_CENTRELINE => {
-            "Section along the centreline".to_owned()
+        Plane::Along(offset) if offset.abs() < words::ON_CENTERLINE => {
+            "Section along the centerline".to_owned()
         }
         Plane::Along(offset) => format!(
             "Section along, {} {}",
@@ -148,18 +148,18 @@ fn key_of(plane: Plane) -> char {
 struct KeyMap {
     points: f32,
     middle: Point2<f64>,
-    centre: Pos2,
+    center: Pos2,
 }
 
 impl KeyMap {
     fn at(&self, station: f64, offset: f64) -> Pos2 {
         let x = (station - self.middle.x) as f32;
         let y = (offset - self.middle.y) as f32;
-        self.centre + egui::vec2(x, -y) * self.points
+        self.center + egui::vec2(x, -y) * self.points
     }
 
     fn plane_at(&self, plane: Plane, at: Pos2) -> Plane {
-        let way = (at - self.centre) / self.points;
+        let way = (at - self.center) / self.points;
         match plane {
             Plane::Across(_) => Plane::Across(self.middle.x + f64::from(way.x)),
             Plane::Along(_) => Plane::Along(self.middle.y - f64::from(way.y)),
@@ -176,7 +176,7 @@ fn key_map(plan: &Plan, room: Rect) -> KeyMap {
     KeyMap {
         points: across.min(up) as f32,
         middle: Point2::new(0.5 * (aft + fore), 0.5 * (starboard + port)),
-        centre: room.center(),
+        center: room.center(),
     }
 }
 
@@ -371,7 +371,7 @@ fn film(painter: &egui::Painter, section: &Section, scale: &Scale) {
     for run in &section.flat {
         let line = on_screen(run);
         painter.add(Shape::line(line.clone(), Stroke::new(4.0, look::BAD)));
-        // Ticks over it, so that it is seen without colour.
+        // Ticks over it, so that it is seen without color.
         let mut next = 2.0;
         for pair in line.windows(2) {
             let &[a, b] = pair else { continue };

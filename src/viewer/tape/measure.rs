@@ -60,7 +60,7 @@ const SAME: f64 = 1e-6;
 /// Measures two points; over the film where both lie on it or on its skirt.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn measure(plan: &Plan, a: &Point3<f64>, b: &Point3<f64>, on_film: bool) -> Measure {
     let way = b - a;
     Measure {
@@ -77,7 +77,7 @@ pub fn measure(plan: &Plan, a: &Point3<f64>, b: &Point3<f64>, on_film: bool) -> 
 /// together between them, or they stand one over the other.
 ///
 /// # Units
-/// Metres.
+/// Meters.
 pub fn over(surface: &Mesh, a: &Point3<f64>, b: &Point3<f64>) -> Option<OverFilm> {
     let along = (b - a).xy().try_normalize(SAME)?;
     // Turned about the upright through the start, so that the plane is one of constant y.

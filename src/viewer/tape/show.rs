@@ -21,7 +21,7 @@ use nalgebra::Point3;
 #[derive(Component)]
 pub struct Ribbon;
 
-/// Colours of the straight tape and of the way over the film.
+/// Colors of the straight tape and of the way over the film.
 const STRAIGHT: Color = Color::srgb(0.85, 0.16, 0.45);
 /// See [`STRAIGHT`].
 const OVER_FILM: Color = Color::srgb(0.98, 0.62, 0.25);
@@ -64,9 +64,9 @@ pub(super) fn draw(
     let Some([start, end]) = between(&tape) else {
         return;
     };
-    let mut add = |points: &mut dyn Iterator<Item = Point3<f64>>, colour, width, bias| {
+    let mut add = |points: &mut dyn Iterator<Item = Point3<f64>>, color, width, bias| {
         let mut asset = GizmoAsset::new();
-        asset.linestrip(points.map(|p| convert::point(&p)), colour);
+        asset.linestrip(points.map(|p| convert::point(&p)), color);
         commands.spawn((
             Ribbon,
             Gizmo {

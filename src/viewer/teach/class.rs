@@ -7,7 +7,7 @@ use super::work::{Done, Job, Pair, Work};
 use crate::boat::Problem;
 use crate::lesson::{Lesson, Measure, Played, Rival, lessons};
 use crate::plan::Plan;
-use crate::units::METRES_PER_INCH;
+use crate::units::METERS_PER_INCH;
 use crate::view::Vantage;
 use crate::viewer::camera::Orbit;
 use crate::viewer::history::Act;
@@ -81,9 +81,9 @@ pub struct Class {
 
 /// How deep it may snow on rivals, m: 5, 10 and 20 in; the lessons have the middle one.
 pub const SNOWS: [f64; 3] = [
-    5.0 * METRES_PER_INCH,
-    10.0 * METRES_PER_INCH,
-    20.0 * METRES_PER_INCH,
+    5.0 * METERS_PER_INCH,
+    10.0 * METERS_PER_INCH,
+    20.0 * METERS_PER_INCH,
 ];
 
 impl Default for Class {

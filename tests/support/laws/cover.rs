@@ -292,7 +292,7 @@ pub(super) fn hollows(plan: &Plan, film: &Film, faults: &mut Faults) {
             beside[t[k] as usize].extend([t[(k + 1) % 3], t[(k + 2) % 3]]);
         }
     }
-    // Heights in whole tenths of micrometres, so that they have an order.
+    // Heights in whole tenths of micrometers, so that they have an order.
     let whole = |node: u32| (film.points[node as usize].z * 1e7) as i64;
     let mut level: Vec<Option<i64>> = vec![None; count];
     let mut open: BinaryHeap<Reverse<(i64, u32)>> = rim(film)

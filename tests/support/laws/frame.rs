@@ -206,7 +206,7 @@ pub(super) fn ridge(plan: &Plan, faults: &mut Faults) {
     }
 }
 
-/// The line every few centimetres.
+/// The line every few centimeters.
 fn stations(line: &[(f64, f64)]) -> impl Iterator<Item = (f64, f64)> + '_ {
     const STEPS: i32 = 400;
     let (first, last) = (line[0].0, line[line.len() - 1].0);

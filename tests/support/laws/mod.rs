@@ -22,10 +22,10 @@ use std::collections::{BTreeMap, BinaryHeap};
 /// Faults found, in words.
 pub type Faults = Vec<String>;
 
-/// A tape's tenth of a millimetre, m: places and heights that are computed twice agree much better.
+/// A tape's tenth of a millimeter, m: places and heights that are computed twice agree much better.
 const TENTH: f64 = 1e-4;
 
-/// Rounding of sums and differences of metres, m.
+/// Rounding of sums and differences of meters, m.
 const ROUNDING: f64 = 1e-9;
 
 /// Single precision, as STL has it.

@@ -130,7 +130,7 @@ fn crowded(random: &mut Random) -> RidgeProblem {
     problem
 }
 
-/// Violation of one segment straight from the definition, in whole nanometres.
+/// Violation of one segment straight from the definition, in whole nanometers.
 fn plain_violation(problem: &RidgeProblem, a: (f64, f64), b: (f64, f64)) -> f64 {
     let rules = &problem.rules;
     let (length, tan_min) = (b.0 - a.0, rules.min_slope.tan());

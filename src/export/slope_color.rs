@@ -1,9 +1,9 @@
-//! Colours for the slope of a surface.
+//! Colors for the slope of a surface.
 
 use colorgrad::{Color, Gradient, preset};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_3};
 
-/// From this slope on the colour no longer changes, for a least slope of up to 30 deg: at 60 deg the
+/// From this slope on the color no longer changes, for a least slope of up to 30 deg: at 60 deg the
 /// shape factor for snow has fallen to nothing (EN 1991-1-3), so that steeper makes no odds.
 const STEEP: f64 = FRAC_PI_3;
 
@@ -11,7 +11,7 @@ const STEEP: f64 = FRAC_PI_3;
 const LEVEL_END: f64 = 1.0;
 
 /// Where the slopes below the least end, and where those above it begin. The stretch left out between
-/// them is the break: three tenths of the map, more than 20 units of lightness, so it shows in grey too.
+/// them is the break: three tenths of the map, more than 20 units of lightness, so it shows in gray too.
 const BELOW_LEAST: f64 = 0.70;
 /// See [`BELOW_LEAST`].
 const FROM_LEAST: f64 = 0.40;
@@ -19,36 +19,36 @@ const FROM_LEAST: f64 = 0.40;
 /// Where on the map the steepest slopes lie: the dark end.
 const STEEP_END: f64 = 0.0;
 
-/// Colour of a slope against the least slope wanted: linear red, green, blue and an alpha of 1, as glTF
-/// wants for vertex colours.
+/// Color of a slope against the least slope wanted: linear red, green, blue and an alpha of 1, as glTF
+/// wants for vertex colors.
 ///
 /// Too flat runs from bright yellow (level) to olive, steep enough from slate to dark blue (60 deg and
 /// more), with a break in lightness at the least slope itself, which counts as steep enough. The map is
-/// cividis: even to the eye, read alike with and without colour blindness (Nunez, Anderton and
+/// cividis: even to the eye, read alike with and without color blindness (Nunez, Anderton and
 /// Renslow 2018, from memory). A slope that is not a number counts as level, so that it is not overlooked.
 ///
 /// # Units
-/// Both slopes in radians from the horizontal; the colours 0 to 1.
-pub fn slope_colour(slope_rad: f64, least_rad: f64) -> [f32; 4] {
-    colour(slope_rad, least_rad).to_linear_rgba()
+/// Both slopes in radians from the horizontal; the colors 0 to 1.
+pub fn slope_color(slope_rad: f64, least_rad: f64) -> [f32; 4] {
+    color(slope_rad, least_rad).to_linear_rgba()
 }
 
-/// The same colour for drawings: `#rrggbb` in sRGB.
+/// The same color for drawings: `#rrggbb` in sRGB.
 ///
 /// # Units
 /// Both slopes in radians from the horizontal.
-pub fn slope_colour_hex(slope_rad: f64, least_rad: f64) -> String {
-    let [r, g, b] = slope_colour_bytes(slope_rad, least_rad);
+pub fn slope_color_hex(slope_rad: f64, least_rad: f64) -> String {
+    let [r, g, b] = slope_color_bytes(slope_rad, least_rad);
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 
-/// The same colour as red, green and blue in sRGB.
-pub(super) fn slope_colour_bytes(slope_rad: f64, least_rad: f64) -> [u8; 3] {
-    let [r, g, b, _] = colour(slope_rad, least_rad).to_rgba8();
+/// The same color as red, green and blue in sRGB.
+pub(super) fn slope_color_bytes(slope_rad: f64, least_rad: f64) -> [u8; 3] {
+    let [r, g, b, _] = color(slope_rad, least_rad).to_rgba8();
     [r, g, b]
 }
 
-fn colour(slope: f64, least: f64) -> Color {
+fn color(slope: f64, least: f64) -> Color {
     let slope = if slope.is_nan() { 0.0 } else { slope.max(0.0) };
     let (from, to, share) = if slope < least {
         (LEVEL_END, BELOW_LEAST, slope / least)
@@ -74,16 +74,16 @@ mod tests {
 
     /// Lightness, green-red and blue-yellow of CIELAB; slopes in degrees.
     fn lab(slope: f64, least: f64) -> [f32; 3] {
-        let [l, a, b, _] = colour(slope.to_radians(), least.to_radians()).to_laba();
+        let [l, a, b, _] = color(slope.to_radians(), least.to_radians()).to_laba();
         [l, a, b]
     }
 
     #[test]
-    fn colours_known_slopes() {
+    fn colors_known_slopes() {
         fn check(slope: f64, least: f64, hex: &str, source: &str) {
             let [slope, least] = [slope, least].map(f64::to_radians);
-            assert_eq!(slope_colour_hex(slope, least), hex, "{source}");
-            let linear = slope_colour(slope, least);
+            assert_eq!(slope_color_hex(slope, least), hex, "{source}");
+            let linear = slope_color(slope, least);
             assert_eq!(linear[3], 1.0, "opaque: {source}");
             // sRGB transfer function, IEC 61966-2-1.
             for (k, linear) in linear.into_iter().take(3).enumerate() {
@@ -111,7 +111,7 @@ mod tests {
             "a least slope of 60 deg: dark half way up",
         );
         check(90.0, 90.0, blue, "no room above the least slope");
-        let first = slope_colour_hex(LEAST.to_radians(), LEAST.to_radians());
+        let first = slope_color_hex(LEAST.to_radians(), LEAST.to_radians());
         check(0.0, 0.0, &first, "no least slope: all is steep enough");
     }
 
