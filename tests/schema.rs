@@ -107,6 +107,8 @@ const SCHEMA: &[(&str, Kind)] = &[
             ("at_m", Place),
             ("force_n", Number),
             ("limit_n", Number),
+            ("force_over_a_foot_n", Number),
+            ("limit_over_a_foot_n", Number),
             ("limit_stated", Truth),
             ("exceeded", Truth),
         ]),

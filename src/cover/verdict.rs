@@ -8,9 +8,11 @@ use crate::geom::mesh::Mesh;
 use crate::geom::surface::{area, drains_everywhere, patches, plan_area, ponds, slope};
 use crate::hull::Hull;
 use crate::num::bounded::Minimum;
-use crate::units::METERS_PER_FOOT;
 use nalgebra::{Point3, Vector3};
 use std::collections::BTreeMap;
+
+/// The length over which a thing's load is read, m.
+const FOOT: f64 = 0.3048;
 
 pub(super) fn read(
     hull: &Hull,
@@ -231,9 +233,7 @@ fn rests(
     }
     let force = |nodes: &[usize]| -> f64 { nodes.iter().map(|n| minimum.gradient[*n]).sum() };
     let about = |node: usize, thing: usize| -> f64 {
-        let near = |other: usize| {
-            (mesh.vertices[other] - mesh.vertices[node]).norm() <= 0.5 * METERS_PER_FOOT
-        };
+        let near = |other: usize| (mesh.vertices[other] - mesh.vertices[node]).norm() <= 0.5 * FOOT;
         let nodes = bearing.iter().filter(|(n, on)| *on == thing && near(*n));
         nodes.map(|(n, _)| minimum.gradient[*n]).sum()
     };

@@ -412,7 +412,6 @@ impl Ground {
             segments: Vec::new(),
             violation_m: 0.0,
             shortfall: None,
-            fewer: None,
         };
         let half = self.half_spacing;
         let mut frame =

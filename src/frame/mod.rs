@@ -145,7 +145,7 @@ impl Fastening {
                 length(ends::length(&self.course))
             ),
             _ => format!(
-                "nothing to tie to at the {end}: down to the {to}, {} from the edge",
+                "no anchor holds it at the {end}: down to the {to}, {} from the edge",
                 length(ends::length(&self.course))
             ),
         }

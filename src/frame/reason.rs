@@ -3,6 +3,9 @@
 use crate::boat::KeptReason;
 use crate::units::UnitSystem;
 
+/// A strap that is led off square by less than this is straight athwart, rad; 1 deg.
+const SQUARE: f64 = 0.01745;
+
 /// Why a piece of the frame is as it is.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {
@@ -194,7 +197,7 @@ impl Reason {
                 length(spare.max(0.0))
             ),
             Reason::Film { station, need } => format!(
-                "the taut film is flatter than straight falls: at station {} it needs the ridge at {} over the keel",
+                "with a lower cap the film would lie too flat: at station {} it needs the ridge at {} over the keel",
                 length(*station),
                 length(*need)
             ),
@@ -246,11 +249,17 @@ impl Reason {
                 "the film over it would hold snow on {}",
                 units.format_area(*area)
             ),
+            Reason::Ridge { supports: 1 } => {
+                "carries the film from bow to stern over one support".to_owned()
+            }
             Reason::Ridge { supports } => {
                 format!("carries the film from bow to stern over {supports} supports")
             }
+            Reason::HoldsCap { post, askew } if *askew < SQUARE => {
+                format!("holds the cap of {post} straight athwart")
+            }
             Reason::HoldsCap { post, askew } => format!(
-                "holds the cap of {post} athwart, {} askew",
+                "holds the cap of {post} athwart, led {} off square",
                 units.format_angle(*askew)
             ),
             Reason::Corner { area, station } => format!(

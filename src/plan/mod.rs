@@ -241,7 +241,14 @@ fn found(
             let again = search.sheds(&mended).then(further).flatten();
             Some(match again.or(found) {
                 Some(found) if search.prefers(&found.mended, &mended) => found,
-                _ => only(mended),
+                other => {
+                    let fewer = other.and_then(|found| found.fewer);
+                    let posts = mended.frame.posts.len();
+                    Found {
+                        fewer: fewer.filter(|fewer| fewer.posts < posts && !fewer.possible),
+                        ..only(mended)
+                    }
+                }
             })
         }
     }

@@ -132,17 +132,12 @@ pub(super) fn summary(plan: &Plan, units: UnitSystem) -> Vec<Block> {
         mark: mark.to_owned(),
         text,
     };
-    let points = if plan.sheds() {
+    if plan.sheds() {
         let changes = words::certificate_sentence(plan, units);
-        vec![one_post_less(plan, units), point("Changes", changes)]
-    } else {
-        let remedy = plan.remedy.iter();
-        remedy
-            .map(|remedy| point("What mends it", remedy.sentence(units)))
-            .collect()
-    };
-    if !points.is_empty() {
-        blocks.push(Block::Points(points));
+        blocks.push(Block::Points(vec![
+            one_post_less(plan, units),
+            point("Changes", changes),
+        ]));
     }
     blocks
 }
@@ -170,6 +165,12 @@ pub(super) fn verdict(plan: &Plan, units: UnitSystem) -> Vec<Block> {
                 .map(|shortfall| Point::dashed(shortfall.sentence(units)))
                 .collect(),
         ));
+        blocks.extend(plan.remedy.iter().map(|sought| {
+            Block::Points(vec![Point {
+                mark: "What mends it".to_owned(),
+                text: sought.sentence(units),
+            }])
+        }));
     }
     if let Some(phrase) = overload_phrase(plan) {
         blocks.push(Block::Paragraph(format!(

@@ -204,8 +204,6 @@ pub struct RidgeAnswer {
     pub post_height_m: f64,
     /// The worst stretch, unless it holds.
     pub shortfall: Option<Shortfall>,
-    /// The best ridge with one post less; none where there can be none.
-    pub fewer: Option<Box<RidgeAnswer>>,
     /// The numbers of posts tried. None of them under that of a ridge that holds can hold.
     pub posts_tried: RangeInclusive<usize>,
 }

@@ -64,7 +64,6 @@
 
 mod answer;
 mod envelope;
-mod polish;
 mod problem;
 mod report;
 mod search;
@@ -112,9 +111,5 @@ pub fn solve_ridge(problem: &RidgeProblem) -> Result<RidgeAnswer, BadRidge> {
             .collect();
         return Ok(report(&pinned, false));
     };
-    let mut answer = report(&best.steps, violation_of(best.cost) == 0.0);
-    answer.fewer = outcome
-        .fewer
-        .map(|f| Box::new(report(&f.steps, violation_of(f.cost) == 0.0)));
-    Ok(answer)
+    Ok(report(&best.steps, violation_of(best.cost) == 0.0))
 }

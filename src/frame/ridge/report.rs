@@ -148,7 +148,6 @@ pub(super) fn answer(
         segments,
         violation_m,
         shortfall,
-        fewer: None,
         posts_tried: 0..=0,
     }
 }

@@ -1,6 +1,5 @@
 //! The search: backward bounds, then exact labels forward.
 
-use super::polish::polish;
 use super::table::{Cost, Kind, SLOPE_EPS, Table, cost_of_violation, height_of, violation_of};
 
 /// A chain as the search sees it: node and level of each support, anchors included.
@@ -14,8 +13,6 @@ pub(super) struct Found {
 pub(super) struct Outcome {
     /// The best chain; none where the pinned posts leave no concave chain.
     pub best: Option<Found>,
-    /// The best chain with one post less.
-    pub fewer: Option<Found>,
     /// Most posts tried.
     pub most_tried: usize,
 }
@@ -374,38 +371,13 @@ pub(super) fn search(table: &Table, most_posts: usize) -> Outcome {
             continue;
         }
         if let Some(best) = exact_within(table, &hard, posts, f64::INFINITY) {
-            let fewer = (posts > least).then(|| with_one_less(table, &best, posts - 1));
             return Outcome {
                 best: Some(best),
-                fewer: fewer.flatten(),
                 most_tried: posts,
             };
         }
     }
     least_violation(table, least, most)
-}
-
-/// The best chain with one post less than a chain that holds.
-fn with_one_less(table: &Table, best: &Found, posts: usize) -> Option<Found> {
-    // Whichever post is taken away, what remains is still a concave chain: a first limit.
-    let first = (1..best.steps.len() - 1)
-        .filter(|k| {
-            let node = &table.nodes[best.steps[*k].0];
-            node.is_post() && !node.pinned
-        })
-        .filter_map(|k| {
-            let mut steps = best.steps.clone();
-            steps.remove(k);
-            Found::of(table, steps)
-        })
-        .min_by_key(|found| found.cost)
-        .map(|found| polish(table, found));
-    let limit = first.map_or(f64::INFINITY, |found| violation_of(found.cost));
-    let mut soft = Tail::new(Mode::Soft, limit);
-    for _ in 0..=posts {
-        soft.deepen(table);
-    }
-    exact_within(table, &soft, posts, limit)
 }
 
 /// No number of posts does without violation: the number that violates least.
@@ -434,13 +406,8 @@ fn least_violation(table: &Table, least: usize, most: usize) -> Outcome {
             best = Some((posts, found));
         }
     }
-    let fewer = match &best {
-        Some((posts, _)) if *posts > least => exact_within(table, &soft, posts - 1, f64::INFINITY),
-        _ => None,
-    };
     Outcome {
         best: best.map(|(_, found)| found),
-        fewer,
         most_tried: most,
     }
 }

@@ -309,6 +309,7 @@ impl Table {
 
     /// Slope and violation (nm) of the segment from level `h` of `from` to level `g` of `to`;
     /// none where no concave chain can use it.
+    #[cfg(test)]
     pub fn segment(&self, from: usize, h: usize, to: usize, g: usize) -> Option<(f64, f64)> {
         let pair = self.pairs.get(self.pair_of[from * self.nodes.len() + to])?;
         let e = h + self.nodes[to].count - 1 - g;

@@ -31,7 +31,7 @@ pub(super) const TRUSTED: [f64; 2] = [0.2, 0.4];
 const FLAT: f64 = 1e4;
 
 /// What a meter of a broken rule weighs beside a square meter of flat film.
-const BROKEN: f64 = 10.0;
+pub(super) const BROKEN: f64 = 10.0;
 
 impl Search<'_> {
     /// A layout on the film with low caps; `before` differs from it in heights alone.

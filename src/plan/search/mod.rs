@@ -25,7 +25,7 @@ use crate::fittings;
 use crate::frame::{Frame, Ground, Layout, design};
 use crate::hull::Hull;
 use crate::takeoff::{Learned, PostKind, PriceBook, Quote, take_off};
-use heights::TRUSTED;
+use heights::{BROKEN, TRUSTED};
 pub use pool::Tried;
 use pool::{Pool, Worth, beyond_reach};
 use rayon::prelude::*;
@@ -347,7 +347,13 @@ impl<'a> Search<'a> {
         }
         let films = mended.built().map(|(_, cover)| cover).chain([planned]);
         let lacks = films.map(|cover| lacking(self.hull, self.rules, cover, 1.0));
-        lacks.fold(0.0, f64::max).max(SOMETHING)
+        let broken = self.grounds.iter().find_map(|ground| {
+            let alike = (frame.ridges.len() > 1) == (ground.half_spacing() > 0.0);
+            let layout = ground.layout_of(frame).filter(|_| alike)?;
+            Some(ground.broken(self.hull, &layout).0)
+        });
+        let lacks = lacks.fold(0.0, f64::max) + BROKEN * broken.unwrap_or(0.0);
+        lacks.max(SOMETHING)
     }
 
     fn worth_of(&self, mended: &Mended) -> Worth {

@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 const EXPANSIONS: usize = 3;
 
 /// The same, as long as no frame sheds within reach.
-const EXPANSIONS_OF_NONE: usize = 5;
+const EXPANSIONS_OF_NONE: usize = 3;
 
 /// A frame with another number of posts that costs no more than this part more may yet become the cheapest.
 const RIVAL: f64 = 0.03;
@@ -25,7 +25,8 @@ pub struct Tried {
     pub worth: Worth,
 }
 
-/// What a frame is worth: less is better, the first that differs decides.
+/// What a frame is worth: less is better. What sheds comes first, then what is within reach, then what is cheaper; of what
+/// does not shed what is nearest to that.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Worth {
     /// Flat film too much, hollows, broken rules, m2.
@@ -43,10 +44,14 @@ impl Worth {
     }
 
     pub fn order(&self, other: &Worth) -> Ordering {
-        self.lacking
-            .total_cmp(&other.lacking)
-            .then(self.beyond_reach.cmp(&other.beyond_reach))
-            .then(self.cost.total_cmp(&other.cost))
+        let sheds = |worth: &Worth| worth.lacking <= 0.0;
+        match (sheds(self), sheds(other)) {
+            (true, false) => Ordering::Less,
+            (false, true) => Ordering::Greater,
+            (false, false) => self.distance().total_cmp(&other.distance()),
+            (true, true) => self.beyond_reach.cmp(&other.beyond_reach),
+        }
+        .then(self.cost.total_cmp(&other.cost))
     }
 }
 
