@@ -15,6 +15,9 @@ struct Spot {
     lead: f64,
 }
 
+/// Anchors nearer to each other are in one place, m; a hundredth of an inch.
+const ONE_PLACE: f64 = 2.54e-4;
+
 /// Two spots nearer than this are one, m.
 const SAME_SPOT: f64 = 0.05;
 
@@ -231,7 +234,8 @@ pub(super) fn cap_straps(
                 && let Some(plan) = edge_point(hull, hand, pin.station)
             {
                 // An anchor's own spot where one is meant, with its name and what leads down to it.
-                let off = |spot: &Spot| (spot.plan - plan).norm();
+                // To a hundredth of an inch, so that of two anchors in one place the first is meant, as without pins.
+                let off = |spot: &Spot| ((spot.plan - plan).norm() / ONE_PLACE).round() * ONE_PLACE;
                 let spot = spots(hull, boat, hand, pin.station)
                     .into_iter()
                     .filter(|spot| off(spot) < SAME_SPOT)

@@ -55,6 +55,9 @@ pub(super) struct Found {
     pub certificate: Option<Certificate>,
 }
 
+/// A layout settled on the fine film, its frame with its films, and their stretcher.
+type Finished<'a> = (Layout, Mended, Stretcher<'a>);
+
 /// What is searched.
 pub(super) struct Search<'a> {
     hull: &'a Hull,
@@ -149,9 +152,7 @@ impl<'a> Search<'a> {
             searched += looked;
             found.into_iter().for_each(|tried| pool.put(tried));
         }
-        let best = pool.best()?.clone();
-        let ground = best.ground;
-        let (mut layout, mut mended, stretcher) = self.finished(&best)?;
+        let (ground, (mut layout, mut mended, stretcher)) = self.first_sound(&pool)?;
         let mut certificate = None;
         if self.sheds(&mended) {
             if let Some(cheaper) = self.raised_a_little(ground, &layout, &mended, stretcher) {
@@ -168,6 +169,30 @@ impl<'a> Search<'a> {
             fewer,
             certificate,
         })
+    }
+
+    /// The best of the frames that also sheds on the fine film; where none of the first few does, what lacks least.
+    fn first_sound<'b>(&'b self, pool: &'b Pool) -> Option<(usize, Finished<'b>)> {
+        let mut least: Option<(Worth, usize, Finished)> = None;
+        let frames = pool.by_worth();
+        let hopeful = |tried: &&Tried| tried.worth.lacking <= self.nothing_yet();
+        let count = frames.iter().copied().filter(hopeful).count();
+        for tried in frames.into_iter().take(count.clamp(1, FINISHED)) {
+            let Some(finished) = self.finished(tried) else {
+                continue;
+            };
+            let worth = self.worth_of(&finished.1);
+            let sheds = worth.lacking <= 0.0;
+            let is_better =
+                |(least, ..): &(Worth, usize, Finished)| worth.order(least) == Ordering::Less;
+            if least.as_ref().is_none_or(is_better) {
+                least = Some((worth, tried.ground, finished));
+            }
+            if sheds {
+                break;
+            }
+        }
+        least.map(|(_, ground, finished)| (ground, finished))
     }
 
     /// What the search can say of fewer posts than a frame has.
@@ -200,7 +225,7 @@ impl<'a> Search<'a> {
 
     /// Settles the best frame on the fine film as it may be built, or as near to that as raising its caps comes.
     /// The films' stretcher comes with it: it solved the frame as planned last.
-    fn finished<'b>(&'b self, best: &'b Tried) -> Option<(Layout, Mended, Stretcher<'b>)> {
+    fn finished<'b>(&'b self, best: &'b Tried) -> Option<Finished<'b>> {
         let mut stretcher = Stretcher::near(self.hull, &self.strict, &best.low.1).roughly();
         let ground = best.ground;
         let hopeless = best.worth.lacking > self.nothing_yet();
@@ -388,6 +413,9 @@ impl<'a> Search<'a> {
 
 /// What a coarse film lacks up to so many tolerated patches may lack nothing on a fine one.
 const NOTHING_YET: f64 = 3.0;
+
+/// Frames that are settled on the fine film, as long as none sheds there.
+const FINISHED: usize = 3;
 
 /// Times that caps are raised again where a frame built a little off does not shed.
 const RAISES: usize = 6;

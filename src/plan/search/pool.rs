@@ -90,6 +90,13 @@ impl Pool {
         self.best_under(usize::MAX)
     }
 
+    /// All frames, the best first.
+    pub fn by_worth(&self) -> Vec<&Tried> {
+        let mut frames: Vec<&Tried> = self.frames.iter().map(|(tried, _)| tried).collect();
+        frames.sort_by(|a, b| a.worth.order(&b.worth));
+        frames
+    }
+
     /// The best frame with fewer posts than so many.
     pub fn best_under(&self, posts: usize) -> Option<&Tried> {
         let frames = self.frames.iter().map(|(tried, _)| tried);
