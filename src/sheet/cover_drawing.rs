@@ -109,14 +109,14 @@ fn title(drawing: &mut Drawing, plan: &Plan, units: UnitSystem) {
     drawing.text(
         [RIM, RIM + 9.5],
         format!(
-            "{}, {}; film {} down to the band; least slope {} at {}{}",
+            "{}, {}; film {} down to the band; {}",
             words::count(plan.frame.posts.len(), "support post"),
             words::count(plan.frame.straps.len(), "strap"),
             units.format_area(cover.area),
-            units.format_angle(cover.least_slope),
-            words::place(&cover.least_slope_at, units),
-            allowed_flat(plan, units)
-                .map_or_else(String::new, |flat| format!(" ({flat} flat, allowed)"))
+            allowed_flat(plan, units).map_or_else(
+                || format!("least slope {}", units.format_angle(cover.least_slope)),
+                |flat| format!("{flat} flat, allowed")
+            )
         ),
         Align::Start,
     );
