@@ -165,13 +165,18 @@ fn squarest(hull: &Hull, post: &Post, spots: Vec<Spot>) -> Option<Spot> {
     };
     let most = least(&spots) + AS_SQUARE;
     let away = |spot: &Spot| {
-        let run = spot.plan.x - post.station;
+        let run = to_place(spot.plan.x - post.station);
         run.abs() + if run > 0.0 { AS_NEAR } else { 0.0 }
     };
     spots
         .into_iter()
         .filter(|spot| askew(post, spot.plan) <= most)
         .min_by(|a, b| away(a).total_cmp(&away(b)))
+}
+
+/// A distance to whole places, so that of two anchors in one place the first is meant, with pins and without, m.
+fn to_place(distance: f64) -> f64 {
+    (distance / ONE_PLACE).round() * ONE_PLACE
 }
 
 /// Straps whose angles from straight athwart differ by less hold a cap about as square, rad; house rule, 10 deg.
@@ -234,8 +239,7 @@ pub(super) fn cap_straps(
                 && let Some(plan) = edge_point(hull, hand, pin.station)
             {
                 // An anchor's own spot where one is meant, with its name and what leads down to it.
-                // To a hundredth of an inch, so that of two anchors in one place the first is meant, as without pins.
-                let off = |spot: &Spot| ((spot.plan - plan).norm() / ONE_PLACE).round() * ONE_PLACE;
+                let off = |spot: &Spot| to_place((spot.plan - plan).norm());
                 let spot = spots(hull, boat, hand, pin.station)
                     .into_iter()
                     .filter(|spot| off(spot) < SAME_SPOT)

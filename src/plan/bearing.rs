@@ -150,7 +150,8 @@ mod tests {
             free.sheds(),
             "a house rule that nobody verified decides nothing"
         );
-        for (part, sheds) in [(0.9, false), (1.1, true)] {
+        // A frame that loads it a little less may yet be found, none that leaves it all but free.
+        for (part, sheds) in [(0.2, false), (1.1, true)] {
             let mut stated = boat.clone();
             for thing in stated.boxes.iter_mut().filter(|b| b.name == "motor") {
                 thing.bears = Some(part * motor.force);
