@@ -243,7 +243,7 @@ fn path(ui: &mut egui::Ui, desk: &mut Desk, names: &[String], wishes: &mut Vec<W
     let field = egui::TextEdit::singleline(&mut desk.path)
         .hint_text("path, or name of a preset")
         .desired_width(f32::INFINITY);
-    let answer = ui.add(field).labeled_by(label.id);
+    let answer = ui.add(field).labelled_by(label.id);
     if std::mem::take(&mut desk.focus) {
         answer.request_focus();
     }
@@ -302,7 +302,7 @@ fn out(ui: &mut egui::Ui, facts: &Facts, press: &mut Press, wishes: &mut Vec<Wis
             .hint_text(facts.folder.display().to_string())
             .desired_width(f32::INFINITY),
     )
-    .labeled_by(label.id);
+    .labelled_by(label.id);
     ui.horizontal(|ui| {
         for (paper, word) in [(Paper::Letter, "letter"), (Paper::A4, "A4")] {
             if ui.selectable_label(press.paper == paper, word).clicked() {
