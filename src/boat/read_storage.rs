@@ -8,22 +8,22 @@ use super::{DoorWish, Hand, Side, Support};
 pub(super) const DEFAULT_KEEL_HEIGHT: f64 = 0.55;
 
 /// Most supports that are read: a long cradle has a dozen.
-const MOST_SUPPORTS: usize = 60;
+const MAX_SUPPORTS: usize = 60;
 
 pub(super) fn stored_on(file: Option<&SupportFile>, check: &mut Checker, length: f64) -> Support {
     let keel_height = file
         .and_then(|file| check.length("stored_on.keel_height", &file.keel_height, 0.0..=6.0))
         .unwrap_or(DEFAULT_KEEL_HEIGHT);
     let stations = file.map_or(&[][..], |file| &file.supports);
-    if stations.len() > MOST_SUPPORTS {
+    if stations.len() > MAX_SUPPORTS {
         check.problem(
             "stored_on.supports",
             format!("{} supports are too many", stations.len()),
-            format!("give at most {MOST_SUPPORTS}: only those under the hull matter"),
+            format!("give at most {MAX_SUPPORTS}: only those under the hull matter"),
         );
     }
     let mut supports: Vec<f64> = Vec::new();
-    for (index, station) in stations.iter().take(MOST_SUPPORTS).enumerate() {
+    for (index, station) in stations.iter().take(MAX_SUPPORTS).enumerate() {
         let path = format!("stored_on.supports[{index}]");
         supports.extend(check.length(&path, &Some(station.clone()), 0.0..=length));
     }

@@ -245,11 +245,11 @@ pub(super) const ANTENNA_DIAMETER: f64 = 0.03;
 pub(super) const MAST: &str = "mast";
 
 /// How low the base of a box may come to its top where the base is the sole, m.
-const LEAST_BOX: f64 = 0.05;
+const MIN_BOX: f64 = 0.05;
 
 /// Height of the foot of a box where the file has none: the sole, but under the box's top, m.
 pub(super) fn box_base(sole: f64, lowest_top: f64) -> f64 {
-    sole.min(lowest_top - LEAST_BOX)
+    sole.min(lowest_top - MIN_BOX)
 }
 
 pub(super) fn tubes(files: &[TubeFile], check: &mut Checker, boat: &Boat, datum: f64) -> Vec<Tube> {

@@ -4,7 +4,6 @@ use super::check::Checker;
 use super::file::*;
 use super::limits;
 use super::plausible;
-use super::quantity::Quantity;
 use super::read_things::{HIGHEST, from_to, offsets, on_deck};
 use super::{Boat, Footing, Zone};
 
@@ -37,17 +36,14 @@ pub(super) fn footings(
     let mut footings = Vec::new();
     for (index, file) in files.iter().enumerate() {
         let at = format!("footings[{index}]");
-        let zone = zone(
-            check,
-            &at,
-            boat,
-            &file.name,
-            &file.from,
-            &file.to,
-            &file.width,
-            &file.offset,
-            "sole",
-        );
+        let place = ZoneFile {
+            name: file.name.clone(),
+            from: file.from.clone(),
+            to: file.to.clone(),
+            width: file.width.clone(),
+            offset: file.offset.clone(),
+        };
+        let zone = zone(check, &at, boat, &place, "sole");
         let height = check
             .length(
                 &format!("{at}.height"),
@@ -70,43 +66,29 @@ pub(super) fn zones(files: &[ZoneFile], check: &mut Checker, boat: &Boat) -> Vec
         .enumerate()
         .filter_map(|(index, file)| {
             let at = format!("no_post[{index}]");
-            zone(
-                check,
-                &at,
-                boat,
-                &file.name,
-                &file.from,
-                &file.to,
-                &file.width,
-                &file.offset,
-                "no post",
-            )
+            zone(check, &at, boat, file, "no post")
         })
         .collect()
 }
 
-#[allow(clippy::too_many_arguments)] // the fields of two kinds of zones, used nowhere else
+/// A zone of the plan; `default_name` where the file has none. `None` where its ends are wrong.
 fn zone(
     check: &mut Checker,
     at: &str,
     boat: &Boat,
-    name: &Option<String>,
-    from: &Option<Quantity>,
-    to: &Option<Quantity>,
-    width: &Option<Quantity>,
-    offset: &Option<Quantity>,
+    file: &ZoneFile,
     default_name: &str,
 ) -> Option<Zone> {
-    let (from, to) = from_to(check, at, from, to, on_deck(boat))?;
+    let (from, to) = from_to(check, at, &file.from, &file.to, on_deck(boat))?;
     Some(Zone {
-        name: name.clone().unwrap_or_else(|| default_name.to_owned()),
+        name: file.name.clone().unwrap_or_else(|| default_name.to_owned()),
         from,
         to,
         width: check
-            .length(&format!("{at}.width"), width, 0.02..=1.2 * boat.beam)
+            .length(&format!("{at}.width"), &file.width, 0.02..=1.2 * boat.beam)
             .unwrap_or(ZONE_WIDTH * boat.beam),
         offset: check
-            .length(&format!("{at}.offset"), offset, offsets(boat))
+            .length(&format!("{at}.offset"), &file.offset, offsets(boat))
             .unwrap_or(0.0),
     })
 }

@@ -9,7 +9,7 @@ use super::{COLUMNS, Outcome, talk, values};
 use crate::disk;
 use crate::export::{self, ExportError, FileSet};
 use crate::plan::Plan;
-use crate::season::{LEAST_JOBS, learn};
+use crate::season::{MIN_JOBS, learn};
 use crate::sheet::{Audience, quote_pages, quote_sheet};
 use crate::takeoff::{Learned, Quote, Unpriced};
 use crate::units::UnitSystem;
@@ -109,7 +109,7 @@ fn learned(store: Option<&Path>) -> Result<Learned, Failure> {
     let learned = learn(&notes(&store)?);
     if learned.steps.is_empty() {
         talk::say(&format!(
-            "fewer than {LEAST_JOBS} jobs with hours are recorded in {}: the price book's times are used",
+            "fewer than {MIN_JOBS} jobs with hours are recorded in {}: the price book's times are used",
             path.display()
         ));
     }

@@ -15,7 +15,7 @@ const WIDTH: usize = 96;
 const LONGEST_LINE: usize = 160;
 
 /// Problems that are shown; a file with more is mended in rounds.
-const MOST_SHOWN: usize = 40;
+const MAX_SHOWN: usize = 40;
 
 /// Why a command could not do its work.
 #[derive(Debug)]
@@ -89,7 +89,7 @@ impl fmt::Display for Failure {
         .with_width(WIDTH)
         .with_context_lines(1)
         .without_cause_chain();
-        for (index, problem) in self.problems.iter().take(MOST_SHOWN).enumerate() {
+        for (index, problem) in self.problems.iter().take(MAX_SHOWN).enumerate() {
             if index > 0 {
                 writeln!(f)?;
             }
@@ -106,8 +106,8 @@ impl fmt::Display for Failure {
             1 => "one problem".to_owned(),
             number => format!("{number} problems"),
         };
-        if self.problems.len() > MOST_SHOWN {
-            writeln!(f, "  and {} more", self.problems.len() - MOST_SHOWN)?;
+        if self.problems.len() > MAX_SHOWN {
+            writeln!(f, "  and {} more", self.problems.len() - MAX_SHOWN)?;
         }
         writeln!(
             f,

@@ -182,7 +182,7 @@ const NESTING: f64 = 2.0;
 const MAX_LIFTS: usize = 2;
 
 /// Halvings of a cell that is too coarse for a boat's details.
-const MOST_HALVINGS: i32 = 4;
+const MAX_HALVINGS: i32 = 4;
 
 /// Solves the film over a frame; `None` where the plan cannot be meshed. Where the cell is too coarse to mesh
 /// the boat's details, it is halved.
@@ -345,7 +345,7 @@ fn same_plan(a: &Frame, b: &Frame) -> bool {
 }
 
 fn meshed(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<problem::Problem> {
-    (0..=MOST_HALVINGS).find_map(|halvings| {
+    (0..=MAX_HALVINGS).find_map(|halvings| {
         problem::Problem::new(hull, frame, rules, cell * 0.5f64.powi(halvings))
     })
 }

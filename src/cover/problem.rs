@@ -76,7 +76,7 @@ const CUTS: f64 = 0.00635;
 const SPIKE: f64 = 0.0254;
 
 /// A point whose triangle hangs on fixed nodes by more than this leaves its free ones no say.
-const LEAST_ANSWER: f64 = 1e-3;
+const MIN_ANSWER: f64 = 1e-3;
 
 impl Problem {
     pub fn new(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<Problem> {
@@ -268,7 +268,7 @@ impl Problem {
                     .filter(|(node, _)| !self.fixed[*node])
                     .map(|(_, weight)| weight * weight)
                     .sum();
-                (answer >= LEAST_ANSWER).then_some(Crest {
+                (answer >= MIN_ANSWER).then_some(Crest {
                     thing,
                     height: p.z,
                     corners,

@@ -56,7 +56,7 @@ const RESIDUAL: f64 = 1e-8;
 const ROUGH_RESIDUAL: f64 = 1e-5;
 
 /// Newton steps given to a film; thirty times what a film needs.
-const MOST_ITERATIONS: usize = 200;
+const MAX_ITERATIONS: usize = 200;
 
 /// How near to rest a film is solved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -174,7 +174,7 @@ impl TautFilm {
         };
         let settings = Settings {
             tolerance: residual * scale,
-            most_iterations: MOST_ITERATIONS,
+            most_iterations: MAX_ITERATIONS,
         };
         minimise(self, start, lower, settings, newton)
     }

@@ -227,7 +227,7 @@ pub fn write_new(
     file.write_all(bytes)
         .and_then(|()| file.flush())
         .map_err(|error| unwritten(&folder.join(name(1)), &error))?;
-    for number in 1..=MOST_NUMBERS {
+    for number in 1..=MAX_NUMBERS {
         let path = folder.join(name(number));
         match file.persist_noclobber(&path) {
             Ok(_) => return Ok(path),
@@ -241,7 +241,7 @@ pub fn write_new(
 }
 
 /// Most numbers that are tried for a new file.
-const MOST_NUMBERS: usize = 10_000;
+const MAX_NUMBERS: usize = 10_000;
 
 /// Removes the numbered files from a number on: what an earlier, longer run left would be taken for part of
 /// this one. Only plain files that are called exactly so, and are as hulltent wrote them, are touched. Returns their names.

@@ -19,7 +19,7 @@ const SIDE_RADIUS: f64 = 0.008;
 /// Sides of a drawn strap.
 const STRAP_SIDES: usize = 6;
 /// Thickness of a drawn cap where the rules give it none, m.
-const LEAST_CAP: f64 = 0.005;
+const MIN_CAP: f64 = 0.005;
 
 /// Colors as linear red, green, blue, alpha.
 const HULL: [f32; 4] = [0.72, 0.74, 0.76, 1.0];
@@ -127,7 +127,7 @@ fn posts(plan: &Plan) -> Mesh {
     };
     for post in &plan.frame.posts {
         let foot = Point3::new(post.station, post.offset, post.base);
-        let cap = plan.rules.top_cap.max(LEAST_CAP);
+        let cap = plan.rules.top_cap.max(MIN_CAP);
         add(foot, post.cap - post.base - cap, POST_RADIUS);
         add(
             post.top() - Vector3::z() * cap,

@@ -8,7 +8,7 @@ use crate::geom::mesh::Mesh;
 use nalgebra::Point3;
 
 /// Missing angles under this need no closure, rad: 10 deg.
-const LEAST_ANGLE: f64 = 10.0 * std::f64::consts::PI / 180.0;
+const MIN_ANGLE: f64 = 10.0 * std::f64::consts::PI / 180.0;
 
 /// A corner within this part of the beam from the centerline is the stem, or the middle of the stern.
 const MIDDLE: f64 = 0.1;
@@ -104,7 +104,7 @@ pub(super) fn closures(cover: &Cover, skin: &Mesh, sides: &[Side; 2]) -> Vec<Ple
     }
     let mut closures: Vec<Pleat> = settled(corners)
         .iter()
-        .filter(|corner| corner.angle > LEAST_ANGLE)
+        .filter(|corner| corner.angle > MIN_ANGLE)
         .filter_map(|corner| {
             let top = *edge.get(corner.sharpest.0)?;
             let foot = *cover.band.get(corner.sharpest.0)?;

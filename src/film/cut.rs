@@ -4,7 +4,7 @@ use super::Cut;
 use crate::boat::Rules;
 
 /// Most sheets side by side: a boat that needs more is no boat.
-const MOST_SHEETS: usize = 12;
+const MAX_SHEETS: usize = 12;
 
 /// Chooses a roll for a sheet of a width and length, over a cover that takes `covered` of it with its tucks.
 ///
@@ -38,14 +38,14 @@ pub(super) fn cut(rules: &Rules, width: f64, length: f64, covered: f64) -> Cut {
 
 /// The fewest sheets, then the narrowest roll that does with so many.
 fn seamed(rules: &Rules, width: f64) -> (f64, usize) {
-    for sheets in 2..=MOST_SHEETS {
+    for sheets in 2..=MAX_SHEETS {
         let does =
             |roll: &f64| roll * sheets as f64 - rules.seam_lap * (sheets as f64 - 1.0) >= width;
         if let Some(roll) = rules.rolls.iter().copied().find(does) {
             return (roll, sheets);
         }
     }
-    (rules.rolls.last().copied().unwrap_or(width), MOST_SHEETS)
+    (rules.rolls.last().copied().unwrap_or(width), MAX_SHEETS)
 }
 
 #[cfg(test)]

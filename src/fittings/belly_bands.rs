@@ -27,7 +27,7 @@ const BUCKLES: usize = 1;
 const STEP: f64 = 0.0254;
 
 /// Bands added at most to get round supports.
-const MOST_ADDED: usize = 6;
+const MAX_ADDED: usize = 6;
 
 /// A spacing over the rule by no more than this still keeps it, m: rounding.
 const SLACK: f64 = 1e-9;
@@ -104,7 +104,7 @@ fn reach(hull: &Hull, rim: &Rim) -> [f64; 2] {
 fn spread(aft: f64, fore: f64, spacing: f64, allowed: &dyn Fn(f64) -> bool) -> Option<Vec<f64>> {
     let length = fore - aft;
     let fewest = ((length - SLACK) / spacing).ceil().max(1.0) as usize;
-    (fewest..=fewest + MOST_ADDED).find_map(|count| {
+    (fewest..=fewest + MAX_ADDED).find_map(|count| {
         let pitch = length / count as f64;
         let ideal: Vec<f64> = (0..count).map(|i| aft + pitch * (i as f64 + 0.5)).collect();
         if ideal.iter().all(|x| allowed(*x)) {

@@ -29,7 +29,7 @@ const EDGE_GAP: f64 = 0.0254;
 const STEEPER: f64 = 0.0873;
 
 /// Posts are tried up to this many times the number of spans that the span limit asks for.
-const MOST_POSTS: f64 = 2.0;
+const MAX_POSTS: f64 = 2.0;
 
 /// Name of a footing that only the user's pin vouches for.
 pub(super) const PINNED_PLACE: &str = "pinned place";
@@ -161,7 +161,7 @@ pub(super) fn ridge_problem(
             max_span: rules.max_span,
             least_gap: rules.least_post_gap,
             height_step: steps[1],
-            most_posts: (MOST_POSTS * (bow.x - stern.x) / rules.max_span).ceil() as usize
+            most_posts: (MAX_POSTS * (bow.x - stern.x) / rules.max_span).ceil() as usize
                 + boat.wishes.posts.len(),
             only_pinned: boat.wishes.only_pinned,
             twin,

@@ -4,7 +4,7 @@ use crate::hull::form::{ShapeFault, check_ranges};
 use crate::hull::shape::{Lines, SectionShape};
 
 /// Least height of the topside where it is checked, as a share of the section's height.
-const LEAST_TOPSIDE: f64 = 0.02;
+const MIN_TOPSIDE: f64 = 0.02;
 
 /// Largest rake from the vertical (rad), just under 80 degrees: beyond it an end is a deck.
 const LARGEST_RAKE: f64 = 1.39;
@@ -143,7 +143,7 @@ impl Lines {
         }
         let topside = |u: f64| {
             let top = self.sheer_height(u * self.length);
-            (top - self.chine(u * self.length).y) - LEAST_TOPSIDE * height(u)
+            (top - self.chine(u * self.length).y) - MIN_TOPSIDE * height(u)
         };
         let worst = Self::looks().min_by(|a, b| topside(*a).total_cmp(&topside(*b)));
         if let Some(u) = worst.filter(|&u| topside(u) < 0.0) {
@@ -155,7 +155,7 @@ impl Lines {
                 } => {
                     // Blame the entry only where the transom's deadrise alone would do.
                     let out = self.chine(u * self.length).x;
-                    let alone = height(u) * (1.0 - LEAST_TOPSIDE) < out * aft.tan();
+                    let alone = height(u) * (1.0 - MIN_TOPSIDE) < out * aft.tan();
                     if alone || aft > fore {
                         "section.transom_deadrise"
                     } else {

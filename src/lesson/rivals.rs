@@ -22,7 +22,7 @@ pub enum Rival {
 const LOWER: f64 = 8.0 * METERS_PER_INCH;
 
 /// A short post is cut by no more than this part of its height, so that something is left of it.
-const MOST_LOWER: f64 = 0.5;
+const MAX_LOWER: f64 = 0.5;
 
 /// Tension of a ridge strap that was closed by hand, as a part of the plan's: that of the lesson of the slack strap.
 const SLACK: f64 = 0.2;
@@ -44,7 +44,7 @@ impl Rival {
             Rival::PostsLower => one_for_each_station(plan)
                 .map(|(post, height)| Change::LowerPost {
                     post,
-                    by: LOWER.min(MOST_LOWER * height),
+                    by: LOWER.min(MAX_LOWER * height),
                 })
                 .collect(),
             Rival::SlackRidge => vec![Change::RidgeTension { factor: SLACK }],
@@ -101,7 +101,7 @@ mod tests {
                 }
                 Rival::PostsLower => {
                     for (before, after) in plan.frame.posts.iter().zip(found_posts) {
-                        let by = LOWER.min(MOST_LOWER * (before.cap - before.base));
+                        let by = LOWER.min(MAX_LOWER * (before.cap - before.base));
                         let lower = before.cap - after.cap;
                         assert!((lower - by).abs() < 1e-9, "{name} {}: {lower}", before.id);
                     }

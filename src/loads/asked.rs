@@ -12,7 +12,7 @@ use super::strap::spread_load;
 use nalgebra::Point3;
 
 /// Water that may stand in hollows, m3: more of it freezes into a block that a gale works on; house rule, 20 L.
-const MOST_WATER: f64 = 0.02;
+const MAX_WATER: f64 = 0.02;
 
 /// Mean stress about a cap over what film may carry elsewhere; house rule: film there yields a little and hands the load to
 /// the straps that run over the cap, which an elastic film does not show.
@@ -80,7 +80,7 @@ fn pond(loaded: &Loaded) -> Check {
         name: "water in hollows".to_owned(),
         case: Some(loaded.case),
         demand: loaded.pond_volume(),
-        capacity: if runs_away { 0.0 } else { MOST_WATER },
+        capacity: if runs_away { 0.0 } else { MAX_WATER },
         quantity: Quantity::Volume,
         source: if runs_away {
             "the film yields while its hollows still fill".to_owned()

@@ -11,17 +11,17 @@ use crate::boat::Hand;
 pub struct SnowCapacity {
     /// Ground snow by the site's code, Pa; zero where the cover does not stand without any.
     pub ground: f64,
-    /// What gives first beyond it; `None` where nothing does up to [`MOST_SNOW`].
+    /// What gives first beyond it; `None` where nothing does up to [`MAX_SNOW`].
     pub governed_by: Option<Check>,
     /// Times that the cover was loaded.
     pub trials: usize,
 }
 
 /// No more snow is tried, Pa: more than the heaviest that codes map where boats are stored.
-pub const MOST_SNOW: f64 = 20_000.0;
+pub const MAX_SNOW: f64 = 20_000.0;
 
 /// Less snow than this is none, Pa.
-const LEAST_SNOW: f64 = 10.0;
+const MIN_SNOW: f64 = 10.0;
 
 /// The search starts from here where the site itself has no snow, Pa.
 const FIRST_SNOW: f64 = 1000.0;
@@ -30,7 +30,7 @@ const FIRST_SNOW: f64 = 1000.0;
 const EXACT: f64 = 0.01;
 
 /// Trials at most.
-const MOST_TRIALS: usize = 16;
+const MAX_TRIALS: usize = 16;
 
 /// The greatest ground snow that a cover stands, by trying; `None` where the site has no snow. What the site's own snow is does
 /// not matter.
@@ -67,22 +67,22 @@ pub fn snow_capacity(stage: &Stage, site: &Site) -> Option<SnowCapacity> {
     // What stands, with its ratio; what does not, with what gives.
     let mut stands: Option<(f64, f64)> = None;
     let mut gives: Option<(f64, Check)> = None;
-    let mut ground = if own.load > LEAST_SNOW {
+    let mut ground = if own.load > MIN_SNOW {
         own.load
     } else {
         FIRST_SNOW
     };
-    for _ in 0..MOST_TRIALS {
+    for _ in 0..MAX_TRIALS {
         let check = worst(ground, &mut sides)?;
         let ratio = check.ratio();
         if check.passes() {
             stands = Some((ground, ratio));
-            if ground >= MOST_SNOW {
+            if ground >= MAX_SNOW {
                 break;
             }
         } else {
             gives = Some((ground, check));
-            if ground <= LEAST_SNOW {
+            if ground <= MIN_SNOW {
                 break;
             }
         }
@@ -127,7 +127,7 @@ fn next(stands: &Option<(f64, f64)>, gives: &Option<(f64, Check)>) -> f64 {
         }
         (Some((low, below)), None) => {
             let times = (1.0 / below.max(1e-3)).powf(1.0 / POWER) * (1.0 + BESIDE);
-            (low * times.clamp(1.0 + EXACT, 8.0)).min(MOST_SNOW)
+            (low * times.clamp(1.0 + EXACT, 8.0)).min(MAX_SNOW)
         }
         (None, Some((high, check))) => {
             let above = check.ratio();
@@ -136,7 +136,7 @@ fn next(stands: &Option<(f64, f64)>, gives: &Option<(f64, Check)>) -> f64 {
             } else {
                 0.25
             };
-            (high * times.clamp(0.05, 1.0 - EXACT)).max(LEAST_SNOW)
+            (high * times.clamp(0.05, 1.0 - EXACT)).max(MIN_SNOW)
         }
         (None, None) => FIRST_SNOW,
     }
@@ -151,7 +151,7 @@ mod tests {
     fn search(ratio: impl Fn(f64) -> f64, first: f64) -> (f64, usize) {
         let (mut stands, mut gives) = (None, None);
         let mut ground = first;
-        for trial in 1..=MOST_TRIALS {
+        for trial in 1..=MAX_TRIALS {
             let check = Check {
                 kind: Kind::Film,
                 name: String::new(),
@@ -174,7 +174,7 @@ mod tests {
             }
             ground = next(&stands, &gives);
         }
-        (stands.map_or(0.0, |(low, _)| low), MOST_TRIALS)
+        (stands.map_or(0.0, |(low, _)| low), MAX_TRIALS)
     }
 
     #[test]

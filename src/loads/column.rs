@@ -10,7 +10,7 @@ use serde::Serialize;
 use std::f64::consts::PI;
 
 /// Greatest le/d of a column (NDS 2018 3.7.1.4). EN 1995-1-1 has no such limit: taken for it too, as a house rule.
-pub const MOST_SLENDER: f64 = 50.0;
+pub const MAX_SLENDER: f64 = 50.0;
 
 /// In FcE = 0.822 Emin/(le/d)^2 (NDS 2018 3.7.1.5).
 const EULER_OF_REFERENCE: f64 = 0.822;
@@ -136,7 +136,7 @@ pub fn capacity(stock: &PostStock, length: f64, duration: Duration) -> Capacity 
             (design, stability, "EN 1995-1-1 eq. 6.23 to 6.29")
         }
     };
-    if slenderness > MOST_SLENDER {
+    if slenderness > MAX_SLENDER {
         return Capacity {
             force: 0.0,
             slenderness,

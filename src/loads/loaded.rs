@@ -129,7 +129,7 @@ const SETTLED: f64 = 0.01;
 const CUPFUL: f64 = 2.5e-4;
 
 /// Rounds of filling at most.
-const MOST_FILLINGS: usize = 30;
+const MAX_FILLINGS: usize = 30;
 
 /// What a case needs beside the rig.
 pub(super) struct Loading<'a> {
@@ -165,7 +165,7 @@ pub(super) fn fill(
         return hung;
     }
     let mut volume = 0.0;
-    for round in 1..=MOST_FILLINGS {
+    for round in 1..=MAX_FILLINGS {
         let hollows = ponds(&hung.mesh, FILM_OF_WATER);
         let held: f64 = hollows.iter().map(|pond| pond.volume).sum();
         if held - volume <= (SETTLED * held).max(CUPFUL) {

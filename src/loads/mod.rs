@@ -26,7 +26,7 @@ pub mod strap;
 mod weigh;
 pub mod wind;
 
-pub use capacity::{MOST_SNOW, SnowCapacity, snow_capacity};
+pub use capacity::{MAX_SNOW, SnowCapacity, snow_capacity};
 pub use case::Case;
 pub use check::{Check, Kind, Quantity, governing};
 pub use elastic::{Cable, ElasticFilm, Grip, LoadedShape, Parts, Support};

@@ -67,7 +67,7 @@ pub struct Minimum {
 const FORCING: f64 = 1e-2;
 
 /// Conjugate gradient steps after which a fresh factor is cheaper.
-const MOST_INNER: usize = 14;
+const MAX_INNER: usize = 14;
 
 /// More conjugate gradient steps than this, and the next Newton step gets a fresh factor: it costs about as
 /// much as a dozen of them, and saves most of them in each step that follows.
@@ -80,7 +80,7 @@ const SUFFICIENT: f64 = 1e-4;
 const ROUNDING: f64 = 4e-14;
 
 /// Halvings of a step before it is given up.
-const MOST_HALVINGS: usize = 40;
+const MAX_HALVINGS: usize = 40;
 
 /// Minimises the energy from `start`, node `i` never below `lower[i]`. Nodes that are not unknown stay.
 ///
@@ -128,7 +128,7 @@ pub fn minimise(
         let step = newton.step(&hessian, &held, unknowns, &gradient);
         let mut length = 1.0;
         let mut accepted = false;
-        for _ in 0..MOST_HALVINGS {
+        for _ in 0..MAX_HALVINGS {
             let mut predicted = 0.0;
             for (row, &node) in unknowns.iter().enumerate() {
                 let node = node as usize;
@@ -245,7 +245,7 @@ impl Newton {
         }
         let mut past = 0.0;
         let mut first = 0.0;
-        for inner in 0..=MOST_INNER {
+        for inner in 0..=MAX_INNER {
             self.precondition(hessian, held);
             let product = dot(&self.residual, &self.scaled);
             if inner == 0 {
@@ -255,7 +255,7 @@ impl Newton {
                 self.factored = inner <= STALE;
                 return true;
             }
-            if inner == MOST_INNER {
+            if inner == MAX_INNER {
                 break;
             }
             let keep = if inner == 0 { 0.0 } else { product / past };

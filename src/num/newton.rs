@@ -71,18 +71,18 @@ const ROUNDING: f64 = 1e-12;
 const SHORTER: f64 = 0.5;
 
 /// Shortenings of a step before it is given up.
-const MOST_SHORTENINGS: usize = 30;
+const MAX_SHORTENINGS: usize = 30;
 
 /// What is added to the diagonal, relative to its largest entry, where the matrix cannot be factored; times a
 /// hundred until it can.
 const FIRST_SHIFT: f64 = 1e-12;
-const MOST_SHIFTS: usize = 5;
+const MAX_SHIFTS: usize = 5;
 
 /// Steps by conjugate gradients are tried where the last step brought the gradient down by this factor at least.
 const NEAR: f64 = 5.0;
 
 /// Conjugate gradient steps after which a fresh factor is cheaper.
-const MOST_INNER: usize = 6;
+const MAX_INNER: usize = 6;
 
 /// Relative error to which such a step is found.
 const FORCING: f64 = 3e-3;
@@ -146,7 +146,7 @@ pub fn descend(
         let mut length = (settings.longest_step / reach).min(1.0);
         let unseen = -slope <= ROUNDING * largest;
         let mut lower = false;
-        for _ in 0..MOST_SHORTENINGS {
+        for _ in 0..MAX_SHORTENINGS {
             for ((trial, x), step) in trial.iter_mut().zip(&x).zip(&step) {
                 *trial = x + length * step;
             }
@@ -197,7 +197,7 @@ impl Inverse {
         let mut factored = factor.refactor(hessian, &held);
         let diagonal = (0..hessian.size()).map(|row| hessian.diagonal(row));
         let mut shift = FIRST_SHIFT * diagonal.fold(0.0f64, f64::max);
-        for _ in 0..MOST_SHIFTS {
+        for _ in 0..MAX_SHIFTS {
             if factored {
                 break;
             }
@@ -266,7 +266,7 @@ impl Inverse {
         let mut image = vec![0.0; gradient.len()];
         let mut product = dot(&left, &scaled);
         let first = product;
-        for _ in 0..MOST_INNER {
+        for _ in 0..MAX_INNER {
             hessian.multiply(&direction, &mut image);
             for term in terms {
                 term.add_to(term.weight * term.along(&direction), &mut image);

@@ -17,7 +17,7 @@ pub const TUNING: f64 = 1.345;
 const NORMAL_MEDIAN: f64 = 0.674_489_750_196_081_7;
 
 /// Rounds until an answer that still moves is returned as it is. Heavy tails take some dozens.
-const MOST_ROUNDS: usize = 500;
+const MAX_ROUNDS: usize = 500;
 
 /// The answer stands where no coefficient moves by more than this part of the largest, both taken times their column's
 /// length: well under what a table of hours can show, well over rounding.
@@ -125,7 +125,7 @@ fn fit(mut x: DMatrix<f64>, y: &DVector<f64>) -> Option<RobustFit> {
     let mut status = FitStatus::NotConverged;
     let mut iterations = 0;
     let mut moved = f64::INFINITY;
-    while iterations < MOST_ROUNDS && scale > exact {
+    while iterations < MAX_ROUNDS && scale > exact {
         iterations += 1;
         weights = residuals.map(|residual| (TUNING * scale / residual.abs()).min(1.0));
         let next = weighted(&x, y, &weights)?;

@@ -12,7 +12,7 @@ const NEARLY: f64 = 0.0698;
 const SOFT: f64 = 0.01745;
 
 /// A zone whose soft area is under this part of a tolerated patch says nothing.
-const LEAST_ZONE: f64 = 0.1;
+const MIN_ZONE: f64 = 0.1;
 
 /// Connected film that is flatter than the least slope, or nearly.
 pub(super) struct Zone {
@@ -90,7 +90,7 @@ impl Measures {
                         part * face.area_for(answer) + face.area * change * face.slope_for(answer);
                 }
             }
-            (found.soft > LEAST_ZONE * rules.holding_patch).then_some(found)
+            (found.soft > MIN_ZONE * rules.holding_patch).then_some(found)
         });
         Measures {
             zones: zones.collect(),

@@ -14,7 +14,7 @@ const MARGIN: f64 = 0.9;
 const ANSWER: f64 = 1.3;
 
 /// Least rise in one round, as a slope: less would not be felt at the edge.
-const LEAST_RISE: f64 = 0.02;
+const MIN_RISE: f64 = 0.02;
 
 /// Largest rise in one round, m: the film answers a large one out of proportion.
 const LARGEST_RISE: f64 = 0.15;
@@ -174,7 +174,7 @@ fn raise_over(
         // Near an end of the ridge film falls lengthwise, over the distance that is left to that end.
         let to_end = (station - stern).min(bow - station).max(FROM_END);
         let arm = half_breadth.min(to_end);
-        let rise = (ANSWER * lacking * arm).clamp(LEAST_RISE * arm, LARGEST_RISE);
+        let rise = (ANSWER * lacking * arm).clamp(MIN_RISE * arm, LARGEST_RISE);
         demand(hull, frame, station, rise, demands);
     }
 }

@@ -108,7 +108,7 @@ impl Plan {
 const COARSER: f64 = 2.0;
 
 /// Most nodes, roughly, that a film is meshed with; a larger boat gets larger cells. Keeps memory bounded.
-const MOST_NODES: f64 = 60_000.0;
+const MAX_NODES: f64 = 60_000.0;
 
 /// Plans a boat. The search for its frame runs on several threads (rayon); the answer does not depend on their number.
 ///
@@ -148,7 +148,7 @@ enum Effort {
 
 fn planned(boat: &Boat, rules: &Rules, effort: Effort) -> Result<Plan, Vec<Problem>> {
     let hull = Hull::build(boat, rules)?;
-    let coarsest = (hull.edge.plan_area() / MOST_NODES).sqrt();
+    let coarsest = (hull.edge.plan_area() / MAX_NODES).sqrt();
     let [cell, search_cell] = [rules.cell, rules.search_cell].map(|cell| cell.max(coarsest));
     let first = design(&hull, boat, rules, &[], &[], None).map_err(impossible)?;
     let mut stretcher = Stretcher::new(&hull, rules);

@@ -73,10 +73,10 @@ impl Candidate {
 }
 
 /// Rounds of frame and film at most: more than the slowest preset but one takes.
-const MOST_ROUNDS: usize = 12;
+const MAX_ROUNDS: usize = 12;
 
 /// Times that posts are moved or added for the film's sake.
-const MOST_MOVES: usize = 2;
+const MAX_MOVES: usize = 2;
 
 /// Rounds of frame and film over one boat.
 pub(super) struct Rounds<'a> {
@@ -110,7 +110,7 @@ impl<'a> Rounds<'a> {
     /// Rounds on a coarse film, until it asks for nothing more or for what cannot be had. `None` where the plan cannot be
     /// meshed.
     pub fn roughly(mut self, stretcher: &mut Stretcher, cell: f64) -> Option<Self> {
-        while self.rounds < MOST_ROUNDS {
+        while self.rounds < MAX_ROUNDS {
             self.rounds += 1;
             let low = lowered(stretcher, &self.frame, self.rules, cell)?;
             if !(self.wants(slice::from_ref(&low)) && self.goes_on()) {
@@ -124,7 +124,7 @@ impl<'a> Rounds<'a> {
     pub fn finely(mut self, stretcher: &mut Stretcher, cell: f64) -> Option<Mended> {
         let (hull, rules) = (self.hull, self.rules);
         let mut best: Option<(f64, Candidate)> = None;
-        while best.is_none() || self.rounds < MOST_ROUNDS {
+        while best.is_none() || self.rounds < MAX_ROUNDS {
             self.rounds += 1;
             let low = lowered(stretcher, &self.frame, rules, cell)?;
             let mut wanted = self.wants(slice::from_ref(&low));
@@ -205,7 +205,7 @@ impl<'a> Rounds<'a> {
         };
         let raised = design(&self.demands, Some(&self.frame));
         let holds = |frame: &Option<Frame>| frame.as_ref().is_some_and(|f| f.shortage.is_none());
-        if holds(&raised) || self.moves >= MOST_MOVES {
+        if holds(&raised) || self.moves >= MAX_MOVES {
             return raised;
         }
         self.moves += 1;

@@ -24,7 +24,7 @@ pub struct Strengthening {
 }
 
 /// Rounds at most: more posts than that are another frame.
-const MOST_ROUNDS: usize = 4;
+const MAX_ROUNDS: usize = 4;
 
 /// A frame that was tried, with the lumber that suits it.
 struct Candidate {
@@ -51,7 +51,7 @@ pub fn strengthen(boat: &Boat, site: &Site, rules: &Rules) -> Result<Plan, Vec<P
     let mut changes = Vec::new();
     let mut tried = 0;
     let mut chosen: Option<Candidate> = None;
-    for _ in 0..MOST_ROUNDS {
+    for _ in 0..MAX_ROUNDS {
         let mut choices: Vec<Option<Change>> = vec![None];
         let frames = frame_changes(&here);
         choices.extend(with_heights_anew(&frames).into_iter().map(Some));

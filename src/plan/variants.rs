@@ -169,8 +169,8 @@ pub(super) fn stocks(site: &Site, lengths: &[f64]) -> Vec<(PostStock, f64)> {
         if size.is_metric() != own.size.is_metric() {
             continue;
         }
-        for pieces in 1..=MOST_PIECES {
-            for braces in 0..=MOST_BRACES {
+        for pieces in 1..=MAX_PIECES {
+            for braces in 0..=MAX_BRACES {
                 let cost = posts * (lumber.post + f64::from(braces) * lumber.brace)
                     + together * f64::from(pieces) * size.price_per_meter;
                 let stock = PostStock {
@@ -188,5 +188,5 @@ pub(super) fn stocks(site: &Site, lengths: &[f64]) -> Vec<(PostStock, f64)> {
 }
 
 /// Pieces and braces of a post that are tried.
-const MOST_PIECES: u32 = 2;
-const MOST_BRACES: u32 = 2;
+const MAX_PIECES: u32 = 2;
+const MAX_BRACES: u32 = 2;

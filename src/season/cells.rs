@@ -88,7 +88,7 @@ pub struct Row<'a> {
 const DELIMITERS: [u8; 3] = *b",;\t";
 
 /// More rows than any yard has boats: what is longer is some other file.
-const MOST_ROWS: usize = 20_000;
+const MAX_ROWS: usize = 20_000;
 
 impl Cells {
     /// Splits a text into rows; `columns` are all that may be there, `required` those that must be. Rows that cannot be
@@ -148,10 +148,10 @@ impl Cells {
                     }
                 }
             }
-            if rows.len() > MOST_ROWS {
+            if rows.len() > MAX_ROWS {
                 return Err(vec![CellProblem::of_row(
                     0,
-                    format!("more than {MOST_ROWS} rows"),
+                    format!("more than {MAX_ROWS} rows"),
                     "check that this is the list that you mean",
                 )]);
             }

@@ -106,7 +106,7 @@ pub const COLUMNS: [&str; 16] = [
 ];
 
 /// Most boats in one row.
-const MOST_ALIKE: u32 = 500;
+const MAX_ALIKE: u32 = 500;
 
 /// Longest name, characters: it stands in lists and on labels.
 const LONGEST_NAME: usize = 40;
@@ -155,12 +155,12 @@ fn read_job(row: &Row, problems: &mut Vec<CellProblem>) -> Job {
         match text
             .parse::<u32>()
             .ok()
-            .filter(|count| (1..=MOST_ALIKE).contains(count))
+            .filter(|count| (1..=MAX_ALIKE).contains(count))
         {
             Some(count) => Ok(count),
             None => Err((
                 format!("'{text}' is no number of boats"),
-                format!("a whole number from 1 to {MOST_ALIKE}"),
+                format!("a whole number from 1 to {MAX_ALIKE}"),
             )),
         }
     });

@@ -6,7 +6,7 @@ use crate::takeoff::prices::Step;
 use crate::takeoff::{Learned, LearnedStep};
 
 /// Fewer jobs teach nothing: their spread cannot be told.
-pub const LEAST_JOBS: usize = 3;
+pub const MIN_JOBS: usize = 3;
 
 /// Learns from recorded jobs: for each step the factor of a robust regression (Huber's, through the origin, so that one
 /// day of rain or one slip of the pen does not move it) of the hours taken on the hours by the price book.
@@ -22,7 +22,7 @@ pub fn learn(records: &[AsBuilt]) -> Learned {
             })
             .filter(|(book, taken)| *book > 0.0 && *taken > 0.0)
             .unzip();
-        if book.len() < LEAST_JOBS {
+        if book.len() < MIN_JOBS {
             continue;
         }
         if let Some(found) = factor(&book, &taken) {

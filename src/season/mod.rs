@@ -26,7 +26,7 @@ pub use cut_list::{Cut, CutList, Grain, Source, WantedPiece, cut_list};
 pub use film::{FilmUse, film_plan, film_use, is_kept};
 pub use formula::guarded;
 pub use job::{BoatWanted, COLUMNS as JOB_COLUMNS, Job, JobOptions, Tape, read_jobs};
-pub use learn::{LEAST_JOBS, learn};
+pub use learn::{MIN_JOBS, learn};
 pub use lumber::{PostPlan, StandsAgain, post_plan};
 pub use planned::{Planned, Standing, Wanted, plan_all};
 pub use purchase::{Article, PurchaseLine, PurchaseList, purchase_list};

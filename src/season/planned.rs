@@ -32,12 +32,12 @@ pub struct Standing {
     pub stands: bool,
     /// The check that is nearest to failing, or fails by most; empty where there is none.
     pub governing: String,
-    /// What is asked over what can be done there, at most `MOST_ASKED`.
+    /// What is asked over what can be done there, at most `MAX_ASKED`.
     pub ratio: f64,
 }
 
 /// What is asked of something that can do nothing.
-pub const MOST_ASKED: f64 = 99.0;
+pub const MAX_ASKED: f64 = 99.0;
 
 /// A boat to be planned.
 #[derive(Debug, Clone)]
@@ -101,7 +101,7 @@ impl Planned {
                     .map_or_else(String::new, |check| check.name.clone()),
                 ratio: loads
                     .governing()
-                    .map_or(0.0, |check| check.ratio().min(MOST_ASKED)),
+                    .map_or(0.0, |check| check.ratio().min(MAX_ASKED)),
             }),
         }
     }

@@ -19,7 +19,7 @@ const UNDER_STATIONS: f64 = 4.0;
 /// Room for one row of stations under the plan, mm.
 const STATIONS: f64 = 16.0;
 /// Smallest radius of a cap on paper, mm.
-const LEAST_CAP: f64 = 1.5;
+const MIN_CAP: f64 = 1.5;
 /// Height of a post's name over that of other words.
 const LARGER: f64 = 1.16;
 /// Holding patches under this part of what is tolerated are drawn, but not named.
@@ -154,7 +154,7 @@ pub(super) fn straps(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mu
 }
 
 pub(super) fn posts(drawing: &mut Drawing, plan: &Plan, view: View, labels: &mut Labels) {
-    let radius = (0.5 * plan.rules.cap_diameter * view.scale).max(LEAST_CAP);
+    let radius = (0.5 * plan.rules.cap_diameter * view.scale).max(MIN_CAP);
     for post in &plan.frame.posts {
         let [x, y] = view.at(post.station, post.offset);
         drawing.items.push(Item::Disc {
@@ -209,7 +209,7 @@ pub(super) fn ponds(
         let at = view.at(pond.deepest.x, pond.deepest.y);
         drawing.items.push(Item::Disc {
             center: at,
-            radius: ((pond.plan_area / std::f64::consts::PI).sqrt() * view.scale).max(LEAST_CAP),
+            radius: ((pond.plan_area / std::f64::consts::PI).sqrt() * view.scale).max(MIN_CAP),
             fill: Fill::Cross,
             pen: Pen::OUTLINE,
         });
@@ -229,7 +229,7 @@ pub(super) fn collars(
     let mut missed = 0;
     for piercing in &plan.boat.piercings {
         let at = view.at(piercing.station, piercing.offset);
-        let radius = (0.5 * piercing.diameter * view.scale).max(LEAST_CAP);
+        let radius = (0.5 * piercing.diameter * view.scale).max(MIN_CAP);
         drawing.items.push(Item::Disc {
             center: at,
             radius,

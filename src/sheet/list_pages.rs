@@ -13,7 +13,7 @@ const WORDS: [f64; 5] = [3.0, 2.7, 2.4, 2.1, 1.8];
 const ONE_PAGE: [f64; 7] = [4.0, 3.5, 3.0, 2.7, 2.4, 2.1, 1.8];
 
 /// Most pages of a list: more rows than any season has.
-const MOST_PAGES: usize = 512;
+const MAX_PAGES: usize = 512;
 
 /// A sheet's blocks on upright pages, each with its head. `shows` says what the pages are about. Blanks are left out.
 ///
@@ -28,7 +28,7 @@ pub fn list_pages(sheet: &Sheet, shows: &str, paper: Paper) -> Vec<Drawing> {
 pub(super) fn unheaded(sheet: &Sheet, paper: Paper) -> Vec<Drawing> {
     WORDS
         .iter()
-        .find_map(|height| set_at(sheet, paper, *height, MOST_PAGES))
+        .find_map(|height| set_at(sheet, paper, *height, MAX_PAGES))
         .unwrap_or_default()
 }
 

@@ -3,7 +3,7 @@
 use super::advice_list::strengthening;
 use super::{Block, Column, Point, Table, words};
 use crate::loads::{
-    CAUTION, Case, Check, Kind, LEAVES_OUT, Loaded, Loads, MOST_SNOW, Outcome, Quantity,
+    CAUTION, Case, Check, Kind, LEAVES_OUT, Loaded, Loads, MAX_SNOW, Outcome, Quantity,
     SnowCapacity, snow, sources as load_sources,
 };
 use crate::plan::Plan;
@@ -129,7 +129,7 @@ pub fn capacity_sentence(capacity: &SnowCapacity, units: UnitSystem) -> String {
     match &capacity.governed_by {
         None => format!(
             "It stands more than {} of ground snow.",
-            units.format_pressure(MOST_SNOW)
+            units.format_pressure(MAX_SNOW)
         ),
         Some(first) if capacity.ground <= 0.0 => {
             format!("It stands no snow at all: {}.", told(first, units))

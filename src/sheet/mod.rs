@@ -13,6 +13,7 @@ mod cover_profile;
 mod drawing;
 mod film_list;
 mod film_plot;
+mod fittings_list;
 mod flow;
 mod frame_list;
 mod frame_plot;
@@ -36,6 +37,7 @@ mod survey;
 mod survey_drawing;
 mod text_width;
 mod ticks;
+mod twins;
 mod verdict;
 mod words;
 
@@ -135,7 +137,12 @@ pub struct Blank {
 pub fn plan_sheet(plan: &Plan, units: UnitSystem) -> Sheet {
     let mut blocks = verdict::summary(plan, units);
     blocks.extend(frame_list::blocks(plan, units));
-    blocks.extend(film_list::blocks(plan, units));
+    blocks.extend(film_list::film(plan, units));
+    blocks.extend(film_list::pleats(plan, units));
+    blocks.extend(fittings_list::band(plan, units));
+    blocks.extend(fittings_list::belly_bands(plan, units));
+    blocks.extend(fittings_list::air(plan, units));
+    blocks.extend(fittings_list::pads(plan, units));
     blocks.extend(verdict::bearings(plan, units));
     blocks.extend(verdict::cover(plan, units));
     blocks.extend(loads_list::short(plan, units));

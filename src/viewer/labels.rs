@@ -123,7 +123,7 @@ fn add_load(labels: &mut Vec<Label>, hanging: &Hanging, units: UnitSystem) {
         post.lines
             .push(format!("carries {}", units.format_force(*load)));
     }
-    if loaded.max_sag > LEAST_SAG {
+    if loaded.max_sag > MIN_SAG {
         labels.push(Label {
             at: vec![loaded.max_sag_at],
             lines: vec![
@@ -136,7 +136,7 @@ fn add_load(labels: &mut Vec<Label>, hanging: &Hanging, units: UnitSystem) {
 }
 
 /// Less sag is not labeled, m: nobody sees it.
-const LEAST_SAG: f64 = 0.005;
+const MIN_SAG: f64 = 0.005;
 
 fn faults(plan: &Plan, units: UnitSystem) -> Vec<Label> {
     let patches = plan.cover.patches.iter();

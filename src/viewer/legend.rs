@@ -21,7 +21,7 @@ const LABEL_ROWS: f32 = 6.3;
 /// The same for a short one.
 const SHORT_LABEL_ROWS: f32 = 3.2;
 /// Most of the picture that is kept free for words on one side.
-const MOST_MARGIN: f32 = 0.3;
+const MAX_MARGIN: f32 = 0.3;
 
 /// Draws the legend.
 pub struct LegendPlugin;
@@ -40,7 +40,7 @@ impl Plugin for LegendPlugin {
 pub struct Strip(Option<(Rect, bool)>);
 
 /// The most of the height of two covers that a strip with the signs may take.
-const MOST_STRIP: f32 = 0.2;
+const MAX_STRIP: f32 = 0.2;
 
 /// How the legend is laid out.
 struct Shape {
@@ -124,7 +124,7 @@ pub fn set_aside(
         let rest = canvas.rest;
         let height = |listed| shape(&display, listed, &look, rest.width()).size.y;
         let whole = height(listed(&display, plan, snow));
-        let room = display.show() != Show::Slope || whole < MOST_STRIP * rest.height();
+        let room = display.show() != Show::Slope || whole < MAX_STRIP * rest.height();
         let mut strip = rest;
         strip.min.y = strip.max.y - if room { whole } else { height(Vec::new()) };
         canvas.rest.max.y = strip.min.y;
@@ -187,13 +187,13 @@ pub fn draw(
     // The boat is fitted over the legend, and under what is said of the whole and the labels of its posts.
     let count = cameras.iter().count();
     let height = canvas.part(0, count).height().max(1.0);
-    let share = |points: f32| (points / height).clamp(0.0, MOST_MARGIN);
+    let share = |points: f32| (points / height).clamp(0.0, MAX_MARGIN);
     // Words over the whole always are kept off; labels find another place where there is little.
-    let over = |points: f32| ((canvas.head / height) + share(points)).min(MOST_HEAD);
+    let over = |points: f32| ((canvas.head / height) + share(points)).min(MAX_HEAD);
     let (labels, below) = match strip.0 {
         Some(_) => {
             let labels = SHORT_LABEL_ROWS * row(&look);
-            (labels.min(MOST_LABELS * height), UNDER)
+            (labels.min(MAX_LABELS * height), UNDER)
         }
         None => (LABEL_ROWS * row(&look), shape.size.y + UNDER),
     };
@@ -209,9 +209,9 @@ pub fn draw(
 }
 
 /// Most of a picture beside another that labels are kept free over the boat, and that is kept free there in all.
-const MOST_LABELS: f32 = 0.16;
-/// See [`MOST_LABELS`].
-const MOST_HEAD: f32 = 0.6;
+const MAX_LABELS: f32 = 0.16;
+/// See [`MAX_LABELS`].
+const MAX_HEAD: f32 = 0.6;
 
 /// Space under the boat, points.
 const UNDER: f32 = 24.0;

@@ -123,7 +123,7 @@ pub enum Screen {
 }
 
 /// Smallest window, points.
-const LEAST_WINDOW: [f32; 2] = [1024.0, 640.0];
+const MIN_WINDOW: [f32; 2] = [1024.0, 640.0];
 
 /// First size of a window, points.
 const FIRST_WINDOW: [u32; 2] = [1360, 850];
@@ -221,8 +221,8 @@ fn default_plugins(screen: Screen, title: String) -> impl bevy::app::PluginGroup
                 title,
                 resolution: FIRST_WINDOW.into(),
                 resize_constraints: WindowResizeConstraints {
-                    min_width: LEAST_WINDOW[0],
-                    min_height: LEAST_WINDOW[1],
+                    min_width: MIN_WINDOW[0],
+                    min_height: MIN_WINDOW[1],
                     ..WindowResizeConstraints::default()
                 },
                 ..Window::default()

@@ -20,7 +20,7 @@ pub enum Quality {
 const HELD_COARSER: f64 = 2.0;
 
 /// Plans that may be under way at once: a coarse one need not wait for a fine one that nobody wants any more.
-const MOST_RUNNING: usize = 2;
+const MAX_RUNNING: usize = 2;
 
 /// What is the matter with the plan that is shown.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -139,7 +139,7 @@ fn take_requests(
 }
 
 fn start(mut work: ResMut<Work>, waker: Option<Res<Waker>>) {
-    if work.running.len() >= MOST_RUNNING {
+    if work.running.len() >= MAX_RUNNING {
         return;
     }
     let Some((generation, request)) = work.waiting.take() else {

@@ -224,7 +224,7 @@ fn room(size: &Size, station: f64) -> f64 {
 }
 
 /// No box is as high over its base, m.
-const MOST_RISE: f64 = 1.5;
+const MAX_RISE: f64 = 1.5;
 
 /// Part of the length aft of which boxes stand.
 const FOREMOST: f64 = 0.78;
@@ -243,7 +243,7 @@ fn boxes(draw: &mut Draw, size: &Size) -> String {
         let half = room(size, fore) * draw.between(0.3, 1.0);
         // A rake leaves more than half of the top.
         let lean =
-            angle(draw.between(0.0, 0.4) * half.min(fore - aft).atan2(MOST_RISE).to_degrees());
+            angle(draw.between(0.0, 0.4) * half.min(fore - aft).atan2(MAX_RISE).to_degrees());
         // What stands on the boat of a child or of a crew is no higher for that: heights are a person's.
         let person = (0.5 * size.stern + 0.4).min(1.0);
         let (kind, base, rise, more) = match draw.one_of(7) {

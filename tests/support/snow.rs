@@ -7,7 +7,7 @@ use nalgebra::{Point2, Vector2};
 const STEP: f64 = 0.005;
 
 /// Steps after which a walk that goes on in a circle rests: longer than the boats here.
-const MOST_STEPS: usize = 2_000;
+const MAX_STEPS: usize = 2_000;
 
 /// Slices of a snowfall: heaps fill from all sides at once.
 const SLICES: usize = 40;
@@ -101,7 +101,7 @@ impl Walker<'_> {
     fn walk(&self, start: usize, from: Point2<f64>, boundless: bool) -> (Vec<usize>, bool) {
         let (mut t, mut p) = (start, from);
         let mut crossed = Vec::new();
-        for _ in 0..MOST_STEPS {
+        for _ in 0..MAX_STEPS {
             if let Some(patch) = self.patch[t]
                 && crossed.last() != Some(&patch)
             {

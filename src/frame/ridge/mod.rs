@@ -76,7 +76,7 @@ pub use answer::{
     Status, Tight,
 };
 pub use problem::{
-    Anchor, BadRidge, FINEST_STEP, FreeSupport, LARGEST, MOST_FREE, MOST_POSTS, Pin, PostSite,
+    Anchor, BadRidge, FINEST_STEP, FreeSupport, LARGEST, MAX_FREE, MAX_POSTS, Pin, PostSite,
     RidgeFault, RidgeProblem, RidgeRules, STATION_EPS, STEEPEST, Section, Touch,
 };
 pub use table::{SLOPE_EPS, SPAN_WEIGHT, VIOLATION_TOL};

@@ -6,9 +6,9 @@ use thiserror::Error;
 /// into whole numbers with so many bits for each part; this keeps every sum inside its bits.
 pub const LARGEST: f64 = 500.0;
 /// Most posts the search may be asked for; see [`LARGEST`].
-pub const MOST_POSTS: usize = 64;
+pub const MAX_POSTS: usize = 64;
 /// Most free supports the search takes; see [`LARGEST`].
-pub const MOST_FREE: usize = 100;
+pub const MAX_FREE: usize = 100;
 /// Steepest minimum slope the search takes (rad, 80 degrees): its tangent stays tame.
 pub const STEEPEST: f64 = 1.396_263_401_595_463_6;
 /// Finest height grid the search takes (m): heights are summed in whole micrometers.
@@ -246,10 +246,10 @@ impl RidgeProblem {
             }
             self.check_between("free support", index, free.station, &mut faults);
         }
-        if self.free.len() > MOST_FREE {
+        if self.free.len() > MAX_FREE {
             faults.push(RidgeFault::TooMany {
                 what: "free supports",
-                most: MOST_FREE,
+                most: MAX_FREE,
             });
         }
         self.check_rules(&mut faults);
@@ -313,10 +313,10 @@ impl RidgeProblem {
                 });
             }
         }
-        if pinned.len() > MOST_POSTS {
+        if pinned.len() > MAX_POSTS {
             faults.push(RidgeFault::TooMany {
                 what: "pinned posts",
-                most: MOST_POSTS,
+                most: MAX_POSTS,
             });
         }
     }
@@ -350,7 +350,7 @@ impl RidgeProblem {
             (
                 "most_posts",
                 rules.most_posts as f64,
-                rules.most_posts <= MOST_POSTS,
+                rules.most_posts <= MAX_POSTS,
             ),
         ] {
             if !good {

@@ -50,7 +50,7 @@ const FIRST_OVER: f64 = 0.01;
 /// By how much the limit grows over the bound when nothing was found under it.
 const OVER_GROWS: f64 = 4.0;
 /// No measure of a chain is larger than this: the parts of a cost have no more bits.
-const MOST_OVER: f64 = 2e13;
+const MAX_OVER: f64 = 2e13;
 
 /// What is still to come, for each number of posts still to be placed and each state.
 struct Tail {
@@ -345,7 +345,7 @@ fn exact_within(table: &Table, tail: &Tail, posts: usize, limit: f64) -> Option<
     let mut over = (bound * FIRST_OVER).max(tail.mode.first_over());
     loop {
         // Beyond the largest measure there is, no limit says anything.
-        let limit_now = if over > MOST_OVER {
+        let limit_now = if over > MAX_OVER {
             limit
         } else {
             limit.min(bound + over)

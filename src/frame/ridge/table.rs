@@ -15,7 +15,7 @@ pub(super) const NANO: f64 = 1e9;
 /// Micrometers in a meter: post heights are compared as whole micrometers.
 const MICRO: f64 = 1e6;
 /// Beyond this (nm, 50 m) a violation grows no further, so that sums keep inside their bits.
-const MOST_VIOLATION: f64 = 5e10;
+const MAX_VIOLATION: f64 = 5e10;
 
 /// Cost of a chain, packed so that plain comparison is the order of the search and plain
 /// addition adds every part: violation (44 bits, nm), post height (36 bits, um), free supports
@@ -270,9 +270,9 @@ impl Table {
                 }
             }
         }
-        let limit = self.height_nm[aft.first] + MOST_VIOLATION;
+        let limit = self.height_nm[aft.first] + MAX_VIOLATION;
         let tolerance = VIOLATION_TOL * NANO;
-        let nothing = -MOST_VIOLATION * NANO;
+        let nothing = -MAX_VIOLATION * NANO;
         self.threshold.extend(
             worst
                 .iter()
@@ -286,7 +286,7 @@ impl Table {
                 0.0
             };
             let whole = |v: f64| ((v * NANO).round() - tolerance).max(0.0);
-            (whole(span) + whole(flat)).min(MOST_VIOLATION)
+            (whole(span) + whole(flat)).min(MAX_VIOLATION)
         }));
     }
 

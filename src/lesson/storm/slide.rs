@@ -15,11 +15,11 @@ use crate::geom::surface::{edge_neighbors, patches, plan_area, rim_vertices, slo
 use nalgebra::{Point3, Vector2};
 
 /// A part of a triangle's snow smaller than this is rounding: its edge runs along the fall.
-const LEAST_SHARE: f64 = 1e-9;
+const MIN_SHARE: f64 = 1e-9;
 
 /// Sweeps over all triangles from high to low. One does where lower triangles are never uphill of higher ones by their
 /// middles; long thin triangles and full patches need more.
-const MOST_SWEEPS: usize = 200;
+const MAX_SWEEPS: usize = 200;
 
 /// When so little of the load is still on its way, it stays where it is: far under a snowflake.
 const AT_REST: f64 = 1e-14;
@@ -139,7 +139,7 @@ impl Ways {
             }
         }
         let rest = AT_REST * load.iter().sum::<f64>();
-        for _ in 0..MOST_SWEEPS {
+        for _ in 0..MAX_SWEEPS {
             for &t in &self.order {
                 let (load, ways) = match self.patch[t] {
                     None => (std::mem::take(&mut moving[t]), &self.ways[t]),
@@ -287,7 +287,7 @@ impl<'a> Ground<'a> {
                     Some(down) => -along.perp(&down),
                     None => along.norm(),
                 };
-                if width > LEAST_SHARE * along.norm() {
+                if width > MIN_SHARE * along.norm() {
                     exits.push((way, width));
                 }
             }
@@ -383,13 +383,7 @@ fn shares(corners: &[Point3<f64>; 3]) -> [f64; 3] {
         (down.x * along.y - down.y * along.x).max(0.0)
     });
     let all: f64 = widths.iter().sum();
-    let kept = widths.map(|width| {
-        if width > LEAST_SHARE * all {
-            width
-        } else {
-            0.0
-        }
-    });
+    let kept = widths.map(|width| if width > MIN_SHARE * all { width } else { 0.0 });
     let all: f64 = kept.iter().sum();
     if all > 0.0 {
         kept.map(|width| width / all)

@@ -52,7 +52,7 @@ const RESIDUAL: f64 = 1e-6;
 const FINEST: f64 = 1e-8;
 
 /// Newton steps given to a film; several times what a film needs.
-const MOST_ITERATIONS: usize = 120;
+const MAX_ITERATIONS: usize = 120;
 
 /// Farthest that a node moves in one step, m: film under heavy load starts soft, and its first step would go through the floor.
 const LONGEST_STEP: f64 = 0.3;
@@ -152,7 +152,7 @@ impl ElasticFilm {
         let start = self.unknowns_of(from.unwrap_or(&self.points));
         let settings = Settings {
             tolerance: self.tolerance(load),
-            most_iterations: MOST_ITERATIONS,
+            most_iterations: MAX_ITERATIONS,
             longest_step: LONGEST_STEP,
         };
         let mut factor = self.factor.take();
@@ -282,12 +282,12 @@ fn scale(parts: &Parts, law: &FilmLaw) -> (f64, f64) {
         .fold((0.0, 0.0), |(count, sum), length| {
             (count + 1.0, sum + length)
         });
-    let pull = law.tension.max(LEAST_STRAIN * law.stiffness);
+    let pull = law.tension.max(MIN_STRAIN * law.stiffness);
     (pull, sum / f64::max(count, 1.0))
 }
 
 /// Film without tension at rest counts as if it had this strain.
-const LEAST_STRAIN: f64 = 1e-3;
+const MIN_STRAIN: f64 = 1e-3;
 
 #[cfg(test)]
 mod tests;

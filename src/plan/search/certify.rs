@@ -23,7 +23,7 @@ pub struct Certificate {
 }
 
 /// Times that a frame gives way to a cheaper one among its single changes.
-const MOST_GIVEN_WAY: usize = 6;
+const MAX_GIVEN_WAY: usize = 6;
 
 /// A film on the search's cells that lacks so many tolerated patches sheds on no others.
 const BY_FAR: f64 = 5.0;
@@ -84,7 +84,7 @@ impl Search<'_> {
             let Some((other, next, less)) = better else {
                 return (mended, certificate(true));
             };
-            if given_way == MOST_GIVEN_WAY {
+            if given_way == MAX_GIVEN_WAY {
                 return (mended, certificate(false));
             }
             given_way += 1;

@@ -19,7 +19,7 @@ const STEPS: usize = 8;
 const HOPELESS: f64 = 0.9;
 
 /// A step that saves less than this ends the steps, in the price book's money.
-const LEAST_GAIN: f64 = 0.05;
+const MIN_GAIN: f64 = 0.05;
 
 /// A film that promises to lack up to this part of a tolerated patch may yet lack nothing.
 const UNSURE: f64 = 0.5;
@@ -135,7 +135,7 @@ impl Search<'_> {
             // With as many pieces, what is not cheaper by its heights is not cheaper by much.
             let dearer = settled.layout.posts.len() == near.layout.posts.len()
                 && settled.layout.hips.len() == near.layout.hips.len()
-                && by_heights(&settled) > by_heights(near) + LEAST_GAIN;
+                && by_heights(&settled) > by_heights(near) + MIN_GAIN;
             settled.worth.order(&near.worth) == Ordering::Less && !dearer
         });
         if hopeful {
@@ -183,7 +183,7 @@ impl Search<'_> {
             if gain > 0.0 {
                 trusted = (1.5 * trusted).min(TRUSTED[1]);
                 here = tried;
-                if gain < LEAST_GAIN {
+                if gain < MIN_GAIN {
                     break;
                 }
                 measures = self.measures(stretcher, &here);

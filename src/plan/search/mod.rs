@@ -309,7 +309,7 @@ impl<'a> Search<'a> {
     ) -> Option<(Layout, Mended)> {
         let (hull, rules, step) = (self.hull, self.rules, self.rules.height_step);
         let count = layout.posts.len();
-        let one_by_one = if count > MOST_RAISED { 0 } else { count };
+        let one_by_one = if count > MAX_RAISED { 0 } else { count };
         let each = (0..one_by_one).map(|index| (0..count).map(|k| f64::from(k == index)).collect());
         let all = [1.0, 2.0, 4.0].map(|steps| vec![steps; count]);
         let rises: Vec<Vec<f64>> = each.chain(all).collect();
@@ -424,7 +424,7 @@ const RAISES: usize = 6;
 const SOMETHING: f64 = 1e-3;
 
 /// Where there are more posts than this, a pleat less is looked for with all caps together alone.
-const MOST_RAISED: usize = 3;
+const MAX_RAISED: usize = 3;
 
 /// Cost of a cover for which the price book has no roll or lumber.
 const UNPRICED: f64 = 1e6;

@@ -1,6 +1,6 @@
 //! Working time and the calendar.
 
-use super::{Crews, LEAST_START, MOST_DAYS, ticks};
+use super::{Crews, MAX_DAYS, MIN_START, ticks};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -16,12 +16,12 @@ impl Calendar {
     /// As many working days as so many hours of crews can take; `None` where there are not enough.
     pub fn new(crews: &Crews, hours: f64) -> Option<Calendar> {
         // One crew that does all loses the rest of each day at most; one of several does no more.
-        let most = (hours / (crews.hours_a_day - LEAST_START)).ceil() + 2.0;
-        let wanted = most.min(f64::from(MOST_DAYS)) as usize;
+        let most = (hours / (crews.hours_a_day - MIN_START)).ceil() + 2.0;
+        let wanted = most.min(f64::from(MAX_DAYS)) as usize;
         let off: BTreeSet<Date> = crews.off.iter().copied().collect();
         let mut dates = Vec::with_capacity(wanted);
         let mut date = crews.start;
-        for _ in 0..MOST_DAYS {
+        for _ in 0..MAX_DAYS {
             let weekday = usize::try_from(date.weekday().to_monday_zero_offset()).unwrap_or(0);
             if crews.weekdays.get(weekday) == Some(&true) && !off.contains(&date) {
                 dates.push(date);

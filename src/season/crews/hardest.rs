@@ -11,10 +11,10 @@ use std::collections::{BTreeMap, BinaryHeap};
 use std::ops::Range;
 
 /// Rounds of tighter bounds.
-const MOST_ROUNDS: usize = 12;
+const MAX_ROUNDS: usize = 12;
 
 /// How often a row, or a part of it, that cannot be put in order as a whole is halved.
-const MOST_HALVINGS: u32 = 4;
+const MAX_HALVINGS: u32 = 4;
 
 /// Puts a crew's row in order. Every boat ends by the day that it was due or on which it ended before.
 pub(super) fn forward(yard: &Yard, row: &mut Vec<usize>) {
@@ -31,7 +31,7 @@ pub(super) fn forward(yard: &Yard, row: &mut Vec<usize>) {
         .map(|(work, (end, _))| (*work, bound(*work, end)))
         .collect();
     let whole = 0..row.len();
-    forward_part(yard, row, &bounds, whole, MOST_HALVINGS);
+    forward_part(yard, row, &bounds, whole, MAX_HALVINGS);
 }
 
 /// Puts a part of a row in order, or as much of it as can be.
@@ -47,7 +47,7 @@ fn forward_part(
     let (begin, waited) = yard.ends(before).last().copied().unwrap_or_default();
     let of = |work: &usize| Some((*work, *bounds.get(work)?));
     let mut tighter: BTreeMap<usize, u64> = inside.iter().filter_map(of).collect();
-    for _ in 0..MOST_ROUNDS {
+    for _ in 0..MAX_ROUNDS {
         let trial = [before, &filled(yard, &tighter, begin), behind].concat();
         let mut holds = true;
         for (work, (end, idle)) in trial.iter().zip(yard.ends(&trial)) {

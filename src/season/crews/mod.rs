@@ -104,14 +104,14 @@ pub enum CrewError {
     #[error("there is no crew")]
     NoCrew,
     /// More crews than a yard has.
-    #[error("{0} crews are more than {MOST_CREWS}")]
+    #[error("{0} crews are more than {MAX_CREWS}")]
     ManyCrews(usize),
     /// No day of the week is worked on.
     #[error("no day of the week is a working day")]
     NoDay,
     /// A day's hours make no sense.
     #[error(
-        "a working day of {0} hours from {1} on is shorter than {LEAST_DAY} h or does not end before midnight"
+        "a working day of {0} hours from {1} on is shorter than {MIN_DAY} h or does not end before midnight"
     )]
     Day(f64, Time),
     /// A boat's hours make no sense.
@@ -132,26 +132,26 @@ pub enum CrewError {
     },
     /// The season would go on for ever, or beyond the last day of the calendar.
     #[error(
-        "the work does not end within {MOST_DAYS} days from {0}: too few working days, or too many days off"
+        "the work does not end within {MAX_DAYS} days from {0}: too few working days, or too many days off"
     )]
     Endless(Date),
 }
 
 /// A rest of a day that is shorter is not begun on a boat that does not end in it, h; house rule: tools are out and away
 /// again in that time.
-pub const LEAST_START: f64 = 0.5;
+pub const MIN_START: f64 = 0.5;
 
-/// The shortest working day, h: well over [`LEAST_START`], so that a day is never all rest.
-const LEAST_DAY: f64 = 1.0;
+/// The shortest working day, h: well over [`MIN_START`], so that a day is never all rest.
+const MIN_DAY: f64 = 1.0;
 
 /// The longest that a boat may take, h: beyond any, and far within what is counted exactly.
-const MOST_HOURS: f64 = 1e5;
+const MAX_HOURS: f64 = 1e5;
 
 /// More are a slip of the pen.
-const MOST_CREWS: usize = 1000;
+const MAX_CREWS: usize = 1000;
 
 /// Days from the start that are looked at.
-const MOST_DAYS: i32 = 3660;
+const MAX_DAYS: i32 = 3660;
 
 /// Ticks of an hour: time is counted in whole milliseconds, so that sums are exact in any order.
 const TICKS: f64 = 3_600_000.0;
@@ -199,7 +199,7 @@ fn check(list: &[Work], crews: &Crews) -> Result<(), Vec<CrewError>> {
     let mut errors = Vec::new();
     match crews.count {
         0 => errors.push(CrewError::NoCrew),
-        1..=MOST_CREWS => (),
+        1..=MAX_CREWS => (),
         many => errors.push(CrewError::ManyCrews(many)),
     }
     if !crews.weekdays.contains(&true) {
@@ -207,11 +207,11 @@ fn check(list: &[Work], crews: &Crews) -> Result<(), Vec<CrewError>> {
     }
     let begin = f64::from(crews.begin.hour()) + f64::from(crews.begin.minute()) / 60.0;
     let day = crews.hours_a_day;
-    if !(day >= LEAST_DAY && begin + day < 24.0) {
+    if !(day >= MIN_DAY && begin + day < 24.0) {
         errors.push(CrewError::Day(day, crews.begin));
     }
     for work in list {
-        if !(work.hours > 0.0 && work.hours <= MOST_HOURS) {
+        if !(work.hours > 0.0 && work.hours <= MAX_HOURS) {
             errors.push(CrewError::Hours {
                 name: work.name.clone(),
                 hours: work.hours,

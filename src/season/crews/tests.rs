@@ -47,7 +47,7 @@ fn sound(list: &[Work], crews: &Crews, rota: &Rota) {
         let parts: Vec<usize> = own.iter().map(|shift| shift.part).collect();
         assert_eq!(parts, (1..=own.len()).collect::<Vec<_>>());
         // It is begun late in a day only where it ends in it.
-        let begins_late = own[0].begins > crews.hours_a_day - LEAST_START + 1e-6;
+        let begins_late = own[0].begins > crews.hours_a_day - MIN_START + 1e-6;
         assert!(!begins_late || own.len() == 1, "{}", work.name);
         // Without another boat in between, and on the next working day.
         let of_crew: Vec<&Shift> = rota

@@ -1,7 +1,7 @@
 //! Boats and crews in working time: ticks that are worked, from the first day's begin on, nights and days off left out.
 
 use super::days::Calendar;
-use super::{Crews, LEAST_START, Rota, RotaStatus, Shift, TICKS, Work, order, ticks};
+use super::{Crews, MIN_START, Rota, RotaStatus, Shift, TICKS, Work, order, ticks};
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
@@ -69,7 +69,7 @@ impl<'a> Yard<'a> {
         let day = self.calendar.day;
         let into = free % day;
         let rest = day - into;
-        let short = into > 0 && rest < work && rest < ticks(LEAST_START);
+        let short = into > 0 && rest < work && rest < ticks(MIN_START);
         let begin = if short { free + rest } else { free };
         (begin, begin + work)
     }

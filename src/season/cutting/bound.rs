@@ -83,13 +83,13 @@ pub(super) fn by_length(instance: &Instance) -> Vec<Row> {
     };
     widths
         .into_iter()
-        .take(MOST_WIDTHS)
+        .take(MAX_WIDTHS)
         .map(|from| Row::new(instance, &length(from)))
         .collect()
 }
 
 /// Widths that get a row of their own.
-const MOST_WIDTHS: usize = 24;
+const MAX_WIDTHS: usize = 24;
 
 /// The same prices, only for pieces from each width up: rows too.
 pub(super) fn by_width(instance: &Instance, values: &[i64]) -> Vec<Row> {
@@ -103,7 +103,7 @@ pub(super) fn by_width(instance: &Instance, values: &[i64]) -> Vec<Row> {
     };
     widths
         .into_iter()
-        .take(MOST_WIDTHS)
+        .take(MAX_WIDTHS)
         .map(|width| Row::new(instance, &from(width)))
         .collect()
 }

@@ -51,7 +51,7 @@ const NEW: f64 = 0.7;
 const FEW: usize = 20;
 
 /// Patterns that stay in a program, for each kind that is wanted: those that cost most beyond their worth go first.
-const MOST_PATTERNS: usize = 4;
+const MAX_PATTERNS: usize = 4;
 
 /// What is asked for.
 #[derive(Debug, Clone, Copy)]
@@ -96,7 +96,7 @@ pub(super) fn generate(instance: &Instance, asked: Asked, pool: &mut Pool) -> Ge
     let mut solved = None;
     let mut done = 0;
     let mut accuracy = COARSEST;
-    let mut room = MOST_PATTERNS;
+    let mut room = MAX_PATTERNS;
     let mut least = f64::INFINITY;
     let mut since = 0;
     let scale = grains_in_a_coin(costs);

@@ -22,7 +22,7 @@ pub(super) struct Gathering<'a> {
 }
 
 /// Pieces of two rolls that are moved at once: each set of them is looked at.
-const MOST_MOVED: usize = 11;
+const MAX_MOVED: usize = 11;
 
 /// After so great a part of the work without getting better it is given up.
 const PATIENCE: f64 = 0.6;
@@ -101,7 +101,7 @@ impl<'a> Gathering<'a> {
     pub fn fill(&mut self, most: usize, chance: &mut Chance) {
         let mut space = Space::default();
         let pairs = self.rolls.len() * self.rolls.len().saturating_sub(1) / 2;
-        let work = most.min(pairs.saturating_mul(pairs).saturating_mul(TURNS)) << MOST_MOVED;
+        let work = most.min(pairs.saturating_mul(pairs).saturating_mul(TURNS)) << MAX_MOVED;
         let (mut least, mut since, mut done) = (self.over(), 0, 0);
         while done < work && (since as f64) < PATIENCE * work as f64 && !self.out.is_empty() {
             let sets = BESIDE + self.step(chance, &mut space);
@@ -200,7 +200,7 @@ impl<'a> Gathering<'a> {
         // Where there are too many, some stay where they are.
         chance.shuffle(&mut first.kinds);
         chance.shuffle(&mut second.kinds);
-        while moved.len() < MOST_MOVED && !(first.kinds.is_empty() && second.kinds.is_empty()) {
+        while moved.len() < MAX_MOVED && !(first.kinds.is_empty() && second.kinds.is_empty()) {
             let from = if first.kinds.len() >= second.kinds.len() {
                 &mut first
             } else {
@@ -251,7 +251,7 @@ struct Space {
 impl Space {
     /// Which pieces go into the wider roll and which into the other: the most length, then the most room in one of them.
     fn best(&mut self, sizes: &[(u32, u32)], first: &Roll, second: &Roll) -> (u16, u16) {
-        let sets = 1usize << sizes.len().min(MOST_MOVED);
+        let sets = 1usize << sizes.len().min(MAX_MOVED);
         self.length.clear();
         self.wide.clear();
         self.part.clear();

@@ -6,14 +6,14 @@ use std::collections::BTreeMap;
 /// Largest length that is counted: the knapsack's table has a row for each.
 const LONGEST: u32 = 1 << 20;
 /// Most pieces.
-const MOST_PIECES: u64 = 1 << 20;
+const MAX_PIECES: u64 = 1 << 20;
 /// Greatest price: a plan's cost stays exact in a float.
 const DEAREST: u64 = 1 << 36;
 
 /// What a piece costs that no pattern holds, dearest rolls.
 const OUTSIDE: u64 = 8;
 /// Cells of the knapsack's table.
-const MOST_CELLS: u64 = 1 << 27;
+const MAX_CELLS: u64 = 1 << 27;
 
 /// Pieces of one width and length.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -90,7 +90,7 @@ impl Instance {
         let all: u64 = wanted().map(|(_, piece)| u64::from(piece.count)).sum();
         let long = order.stock.iter().any(|stock| stock.length > LONGEST) || order.kerf > LONGEST;
         let dear = order.stock.iter().any(|stock| stock.price > DEAREST);
-        if all > MOST_PIECES || long || dear {
+        if all > MAX_PIECES || long || dear {
             return Err(CuttingError::Beyond);
         }
         let free = |stock: &super::Stock| stock.price == 0 && stock.at_most.is_none();
@@ -132,7 +132,7 @@ impl Instance {
                 u64::from(count.min(longest / u64::from(*length) + 1).ilog2()) + 1
             })
             .sum();
-        if items * longest > MOST_CELLS {
+        if items * longest > MAX_CELLS {
             return Err(CuttingError::Beyond);
         }
         Ok(Instance {

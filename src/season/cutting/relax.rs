@@ -33,10 +33,10 @@ pub(super) struct Relaxed {
 const KEPT: f64 = 1e-9;
 
 /// A smaller entry is no pivot.
-const LEAST_PIVOT: f64 = 1e-9;
+const MIN_PIVOT: f64 = 1e-9;
 
 /// Steps in one box: it takes a few dozen.
-const MOST_STEPS: usize = 400;
+const MAX_STEPS: usize = 400;
 
 impl Tableau {
     /// Every count at its least: prices are not negative, so that this is dual feasible.
@@ -88,7 +88,7 @@ impl Tableau {
             .collect();
         let mut within = vec![false; all];
         let mut values = vec![0.0; all];
-        for _ in 0..MOST_STEPS {
+        for _ in 0..MAX_STEPS {
             within.iter_mut().for_each(|basic| *basic = false);
             for variable in &self.basic {
                 if let Some(basic) = within.get_mut(*variable) {
@@ -169,7 +169,7 @@ impl Tableau {
         let mut best: Option<(f64, f64, usize)> = None;
         for (variable, (entry, over)) in row.iter().zip(&self.over).enumerate() {
             let fixed = lower.get(variable) >= higher.get(variable);
-            if fixed || within.get(variable).copied().unwrap_or(true) || entry.abs() < LEAST_PIVOT {
+            if fixed || within.get(variable).copied().unwrap_or(true) || entry.abs() < MIN_PIVOT {
                 continue;
             }
             let upper = self.upper.get(variable).copied().unwrap_or(false);

@@ -30,7 +30,7 @@ pub(super) struct Found {
 }
 
 /// Patterns that are tried for one piece.
-const MOST_PATTERNS: usize = 400;
+const MAX_PATTERNS: usize = 400;
 
 struct Search<'a> {
     instance: &'a Instance,
@@ -168,8 +168,8 @@ impl Search<'_> {
         let room = self.budget - spent + self.savings();
         let mut patterns = self.patterns(first, room);
         patterns.sort();
-        if patterns.len() > MOST_PATTERNS {
-            patterns.truncate(MOST_PATTERNS);
+        if patterns.len() > MAX_PATTERNS {
+            patterns.truncate(MAX_PATTERNS);
             self.complete = false;
         }
         for (over, pattern) in patterns {
@@ -208,7 +208,7 @@ impl Search<'_> {
             if !there || stock.width < width || stock.length < length {
                 continue;
             }
-            let most = (2 * MOST_PATTERNS).saturating_sub(found.len());
+            let most = (2 * MAX_PATTERNS).saturating_sub(found.len());
             let mut filling = Filling {
                 search: self,
                 stock: place,

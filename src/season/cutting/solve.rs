@@ -23,7 +23,7 @@ pub(super) struct Solved {
 }
 
 /// Times that counts of rolls are asked for, each with a row more than the last.
-const MOST_ROWS: usize = 24;
+const MAX_ROWS: usize = 24;
 
 /// Programs that are solved for one answer about counts.
 const COUNT_NODES: usize = 8000;
@@ -42,7 +42,7 @@ const NODES: usize = 4000;
 const GATHERING: usize = 20;
 
 /// Most rolls whose room is brought together at last.
-const MOST_GATHERED: usize = 4000;
+const MAX_GATHERED: usize = 4000;
 
 /// An order on its way to a plan.
 pub(super) struct Way<'a> {
@@ -195,7 +195,7 @@ impl Way<'_> {
         let mut rows = by_length(self.instance);
         rows.extend(by_width(self.instance, &generated.values));
         let mut tried = BTreeSet::new();
-        for _ in 0..MOST_ROWS {
+        for _ in 0..MAX_ROWS {
             let answer = self.ask(&rows, &BTreeSet::new(), 1);
             self.bound = self.bound.max(answer.bound);
             let Some((_, counts)) = answer.found.into_iter().next() else {
@@ -338,11 +338,7 @@ impl Way<'_> {
 
     /// Brings the room that is left together, and takes shorter rolls where they then do.
     fn gather(&mut self) {
-        let Some(best) = self
-            .best
-            .as_ref()
-            .filter(|best| best.len() <= MOST_GATHERED)
-        else {
+        let Some(best) = self.best.as_ref().filter(|best| best.len() <= MAX_GATHERED) else {
             return;
         };
         let mut gathering = Gathering::new(self.instance, best, Vec::new());

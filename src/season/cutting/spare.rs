@@ -27,7 +27,7 @@ const AGAIN: [f64; 4] = [1.0, 0.8, 0.6, 0.4];
 
 /// They are gone through so often that pieces times turns come to this; small orders are cheap to try.
 const TRIES: usize = 500;
-const MOST_TURNS: usize = 8;
+const MAX_TURNS: usize = 8;
 
 impl Way<'_> {
     /// Goes down from spare needs at which the pieces go in to one at which they do not, and tries more counts there.
@@ -36,7 +36,7 @@ impl Way<'_> {
             return;
         };
         let pieces: u32 = self.demand.iter().sum();
-        let turns = (TRIES / pieces.max(1) as usize).clamp(1, MOST_TURNS);
+        let turns = (TRIES / pieces.max(1) as usize).clamp(1, MAX_TURNS);
         let mut none = 0;
         for part in AGAIN.iter().cycle().take(turns * AGAIN.len()) {
             let found = self.try_counts(rows, part * least, &mut tried);

@@ -7,7 +7,7 @@ use crate::plan::Plan;
 use crate::sheet::drawing::Drawing;
 use crate::sheet::flow::{Chapter, flow};
 use crate::sheet::labels::Rectangle;
-use crate::sheet::{Block, CAUTIONS, Paper, Point, film_list, frame_list, verdict};
+use crate::sheet::{Block, CAUTIONS, Paper, Point, film_list, fittings_list, frame_list, verdict};
 use crate::units::UnitSystem;
 
 /// Heights of words and parts of the page's width and height for the flat film, as they are tried: from words
@@ -132,10 +132,10 @@ fn bound(flat: Drawing, scale: &Scale, set: Vec<Drawing>, on_first: usize) -> Ve
 fn film_words(plan: &Plan, units: UnitSystem) -> Vec<Block> {
     let mut blocks = film_list::film(plan, units);
     blocks.extend(film_list::pleats(plan, units));
-    blocks.extend(film_list::belly_bands(plan, units));
-    blocks.extend(film_list::air(plan, units));
-    blocks.extend(film_list::pads(plan, units));
-    blocks.extend(film_list::band(plan, units));
+    blocks.extend(fittings_list::belly_bands(plan, units));
+    blocks.extend(fittings_list::air(plan, units));
+    blocks.extend(fittings_list::pads(plan, units));
+    blocks.extend(fittings_list::band(plan, units));
     blocks
 }
 

@@ -20,7 +20,7 @@ const DARK: f64 = 0.62;
 /// Corners of cells nearer than this are one, m.
 const SAME: f64 = 1e-4;
 /// Least radius of a cap, mm.
-const LEAST_CAP: f64 = 1.3;
+const MIN_CAP: f64 = 1.3;
 /// Height of a row of words over that of the words.
 const ROW: f64 = 1.29;
 /// Steps along a seam at which its name is tried.
@@ -231,7 +231,7 @@ fn folds(drawing: &mut Drawing, plan: &Plan, view: Flat, labels: &mut Labels) ->
 }
 
 fn caps(drawing: &mut Drawing, plan: &Plan, view: Flat, labels: &mut Labels) -> usize {
-    let radius = (0.5 * plan.rules.cap_diameter * view.scale).max(LEAST_CAP);
+    let radius = (0.5 * plan.rules.cap_diameter * view.scale).max(MIN_CAP);
     let mut missed = 0;
     for (post, cap) in plan.frame.posts.iter().zip(&plan.film.pattern.caps) {
         let [x, y] = view.at(*cap);

@@ -14,7 +14,7 @@ const UNDER: f64 = 2.4;
 
 /// Heights of words in and over bars, mm; those in a bar shrink where its piece is short.
 const WORDS: f64 = 2.5;
-const LEAST_WORDS: f64 = 1.5;
+const MIN_WORDS: f64 = 1.5;
 
 /// White between the edge of a piece and its words, mm.
 const INSIDE: f64 = 0.7;
@@ -146,7 +146,7 @@ fn bar(
         for ((words, bold), y) in lines.into_iter().zip([upper + 3.0, upper + 6.0]) {
             let full = text_width(words, WORDS, bold);
             let height = if full > room {
-                (WORDS * room / full).max(LEAST_WORDS)
+                (WORDS * room / full).max(MIN_WORDS)
             } else {
                 WORDS
             };

@@ -163,7 +163,7 @@ fn steps(season: &Season) -> Vec<Row> {
 }
 
 /// So many kinds of goods have a bar of their own.
-const MOST_KINDS: usize = 5;
+const MAX_KINDS: usize = 5;
 
 /// Costs of what is bought, film and posts as one each, the dearest first, the cheapest together.
 fn bought(season: &Season, book: &PriceBook, units: UnitSystem) -> Vec<Row> {
@@ -179,8 +179,8 @@ fn bought(season: &Season, book: &PriceBook, units: UnitSystem) -> Vec<Row> {
     }
     let mut costs: Vec<_> = costs.into_iter().filter(|(_, cost)| *cost > 0).collect();
     costs.sort_by_key(|(_, cost)| std::cmp::Reverse(*cost));
-    if costs.len() > MOST_KINDS + 1 {
-        let rest: i64 = costs.drain(MOST_KINDS..).map(|(_, cost)| cost).sum();
+    if costs.len() > MAX_KINDS + 1 {
+        let rest: i64 = costs.drain(MAX_KINDS..).map(|(_, cost)| cost).sum();
         costs.push(("all else".to_owned(), rest));
     }
     let row = |(name, cost): (String, i64)| Row {

@@ -10,7 +10,7 @@ use crate::hull::Hull;
 use nalgebra::Point3;
 
 /// A well this shallow is not cut, m.
-const LEAST_DEPTH: f64 = 0.05;
+const MIN_DEPTH: f64 = 0.05;
 
 /// Depth of a box's well under its top or the deck, m: a little more than the least.
 const SEEN: f64 = 0.06;
@@ -85,7 +85,7 @@ fn wells(hull: &Hull, boat: &Boat, [aft, fore]: [f64; 2]) -> Vec<Well> {
     let well = |from: f64, to: f64, width: f64, offset: f64, floor: f64| {
         let (from, to) = (from.max(aft + SIDE_DECK), to.min(fore));
         let deck = hull.sheer_at(0.5 * (from + to));
-        (to > from && deck - floor > LEAST_DEPTH).then_some(Well {
+        (to > from && deck - floor > MIN_DEPTH).then_some(Well {
             from,
             to,
             starboard: offset - 0.5 * width,
@@ -271,7 +271,7 @@ impl Column {
 /// over it.
 fn room_at(body: &Mesh, x: f64, height: f64, most: f64) -> Option<f64> {
     let bodies = std::slice::from_ref(body);
-    let inside = |y: f64| underside(bodies, x, y).is_some_and(|z| z < height - LEAST_DEPTH);
+    let inside = |y: f64| underside(bodies, x, y).is_some_and(|z| z < height - MIN_DEPTH);
     if !inside(0.0) {
         return None;
     }

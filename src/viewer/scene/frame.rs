@@ -27,7 +27,7 @@ const STRAP_SIDES: usize = 6;
 const CAP_SIDES: usize = 24;
 
 /// Thickness of a drawn cap where the rules give it less, m.
-const LEAST_CAP: f64 = 0.012;
+const MIN_CAP: f64 = 0.012;
 
 /// Posts, straps, band.
 pub fn draw(builder: &mut Builder, plan: &Plan, display: &Display) {
@@ -65,8 +65,8 @@ pub fn strap_points(plan: &Plan, strap: usize) -> Vec<Point3<f64>> {
 /// The timber of a post, and its top and base caps.
 fn post_solids(plan: &Plan, post: &Post) -> (Solid, Solid) {
     let (top_cap, base_cap) = (
-        plan.rules.top_cap.max(LEAST_CAP),
-        plan.rules.base_cap.max(LEAST_CAP),
+        plan.rules.top_cap.max(MIN_CAP),
+        plan.rules.base_cap.max(MIN_CAP),
     );
     let (x, y, half) = (post.station, post.offset, 0.5 * POST);
     let timber = block(

@@ -13,7 +13,7 @@ const STATION: f64 = 0.05;
 const PIECE: f64 = 0.09;
 
 /// Most pieces along an edge, so that no box takes long.
-const MOST_PIECES: usize = 40;
+const MAX_PIECES: usize = 40;
 
 /// A trimmed box stays this far inside the hull, m: more than the hull's flat faces cut short.
 const INSIDE: f64 = 0.02;
@@ -83,7 +83,7 @@ pub fn trimmed(hull: &Hull, solid: &Mesh) -> Option<Mesh> {
         let longest = (0..3)
             .map(|k| (corners[(k + 1) % 3] - corners[k]).norm())
             .fold(0.0, f64::max);
-        let pieces = ((longest / PIECE).ceil().max(1.0) as usize).min(MOST_PIECES);
+        let pieces = ((longest / PIECE).ceil().max(1.0) as usize).min(MAX_PIECES);
         for piece in split(&corners, pieces) {
             let kept = piece.map(|p| {
                 // Over the sheer it may well reach past the hull.
