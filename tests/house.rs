@@ -14,7 +14,7 @@
 #[path = "support/sources.rs"]
 mod sources;
 
-use sources::{Source, arrows, root, sources, without_tests, without_words};
+use sources::{Source, arrows, is_name, paths, root, sources, without_tests, without_words};
 use std::collections::BTreeSet;
 use std::process::Command;
 

@@ -3,7 +3,7 @@
 use super::cautions::draw_cautions;
 use super::drawing::{Align, Drawing, SMALL};
 use super::verdict::allowed_flat;
-use super::{cover_plan, cover_profile, legend, verdict_line, words};
+use super::{cover_plan, cover_profile, legend, text_width, verdict_line, words};
 use crate::plan::Plan;
 use crate::units::UnitSystem;
 
@@ -95,6 +95,9 @@ pub(super) fn reach(plan: &Plan) -> [f64; 2] {
     [aft, fore]
 }
 
+/// Between the boat's name and the verdict, mm.
+const NAME_GAP: f64 = 5.0;
+
 fn title(drawing: &mut Drawing, plan: &Plan, units: UnitSystem) {
     drawing.words(
         [RIM, RIM + 4.5],
@@ -104,7 +107,10 @@ fn title(drawing: &mut Drawing, plan: &Plan, units: UnitSystem) {
         true,
     );
     let verdict = verdict_line(plan, plan.loads.as_ref());
-    drawing.words([WIDTH - RIM, RIM + 4.5], verdict, 4.2, Align::End, true);
+    // Beside the boat's name, however long both are.
+    let room = WIDTH - 2.0 * RIM - text_width(&plan.boat.name, 5.4, true) - NAME_GAP;
+    let size = 4.2 * (room / text_width(&verdict, 4.2, true)).clamp(0.5, 1.0);
+    drawing.words([WIDTH - RIM, RIM + 4.5], verdict, size, Align::End, true);
     let cover = &plan.cover;
     drawing.text(
         [RIM, RIM + 9.5],

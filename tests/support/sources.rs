@@ -111,7 +111,7 @@ pub fn without_words(text: &str) -> String {
     String::from_utf8(code).unwrap()
 }
 
-fn is_name(bytes: &[u8], at: usize) -> bool {
+pub fn is_name(bytes: &[u8], at: usize) -> bool {
     at > 0 && (bytes[at - 1].is_ascii_alphanumeric() || bytes[at - 1] == b'_')
 }
 
