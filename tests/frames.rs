@@ -7,14 +7,13 @@
     reason = "a test stops at the first thing that is not as it should be"
 )]
 
-#[path = "support/boats.rs"]
-mod boats;
 #[path = "support/regret.rs"]
 mod regret;
+#[path = "support/yard.rs"]
+mod yard;
 
 use hulltent::boat::{
-    Boat, Footing, FrameWishes, PinnedPost, PinnedStrap, RidgeWish, Rules, Zone, preset, presets,
-    read,
+    Boat, Footing, FrameWishes, PinnedPost, PinnedStrap, RidgeWish, Zone, preset, presets, read,
 };
 use hulltent::cover::{Cover, Stretcher};
 use hulltent::frame::Frame;
@@ -300,7 +299,14 @@ fn by_hand(boat: &Boat, posts: &[(f64, f64)]) -> Boat {
 /// of the plan: none sheds.
 #[test]
 fn no_much_cheaper_frame_on_a_grid_sheds() {
-    for name in ["skiff-14", "personal-watercraft-11", "drift-boat-16"] {
+    for name in [
+        "skiff-14",
+        "personal-watercraft-11",
+        "drift-boat-16",
+        "aluminum-fishing-17",
+        "canoe-yawl-20",
+        "bass-boat-19",
+    ] {
         let boat = boat(name);
         let plan = planned(&boat);
         let limit = 0.98 * cost(&plan);
@@ -349,23 +355,19 @@ fn no_much_cheaper_frame_on_a_grid_sheds() {
 }
 
 /// A plan under the default limits costs no more than one under tighter limits, but for a little: the search is none of
-/// all frames.
+/// all frames. A dozen boats of a yard.
 #[test]
 fn tighter_limits_are_no_cheaper() {
-    let numbers = proptest::collection::vec(0.0..1.0, boats::DECISIONS);
+    let numbers = proptest::collection::vec(0.0..1.0, yard::DECISIONS);
     let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
     let mut runner = TestRunner::new_with_rng(Config::default(), rng);
     let mut regrets: Vec<(f64, String)> = Vec::new();
-    while regrets.len() < 8 {
+    while regrets.len() < 12 {
         let tree = proptest::strategy::Strategy::new_tree(&numbers, &mut runner).unwrap();
-        let drawn = boats::boat(&proptest::strategy::ValueTree::current(&tree));
-        let companion = |_: &str| Ok(drawn.table.clone());
-        let Ok(mut boat) = read(&drawn.text, &companion) else {
+        let drawn = yard::boat(&proptest::strategy::ValueTree::current(&tree));
+        let Ok(boat) = read(&drawn.text, &|_: &str| Err(String::new())) else {
             continue;
         };
-        // The limits and cells of the house, whatever the boat file draws.
-        boat.rules = Rules::default();
-        boat.rules.coarsen(1.5);
         match regret::regret(&boat, &boat.rules) {
             Outcome::Regret(part) => regrets.push((part, drawn.text.clone())),
             Outcome::Missed => panic!("sheds under tighter limits alone:\n{}", drawn.text),
@@ -373,10 +375,11 @@ fn tighter_limits_are_no_cheaper() {
         }
     }
     regrets.sort_by(|a, b| a.0.total_cmp(&b.0));
+    eprintln!("{:?}", regrets.iter().map(|r| r.0).collect::<Vec<_>>());
     let worst = regrets.last().unwrap();
-    assert!(regrets[4].0 <= 1e-9, "median {}", regrets[4].0);
+    assert!(regrets[6].0 <= 1e-9, "median {}", regrets[6].0);
     assert!(
-        worst.0 <= 0.03,
+        worst.0 <= 0.02,
         "{} dearer than need be:\n{}",
         worst.0,
         worst.1

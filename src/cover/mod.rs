@@ -208,7 +208,19 @@ struct Last {
     problem: problem::Problem,
     frame: Frame,
     cell: f64,
+    precision: Precision,
     told: Option<Told>,
+}
+
+impl Last {
+    /// Whether it is the film over a frame already.
+    fn is_solved(&self, frame: &Frame, cell: f64, precision: Precision) -> bool {
+        let caps =
+            |frame: &Frame| -> Vec<f64> { frame.posts.iter().map(|post| post.cap).collect() };
+        (self.cell, self.precision) == (cell, precision)
+            && same_plan(&self.frame, frame)
+            && caps(&self.frame) == caps(frame)
+    }
 }
 
 /// How the heights of a film answer to its caps.
@@ -285,7 +297,12 @@ impl<'a> Stretcher<'a> {
     pub fn stretch(&mut self, frame: &Frame, cell: f64) -> Option<Cover> {
         let (hull, rules) = (self.hull, self.rules);
         let mut told = None;
+        let mut known = false;
         let mut problem = match self.last.take() {
+            Some(last) if last.is_solved(frame, cell, self.precision) => {
+                (told, known) = (last.told, true);
+                last.problem
+            }
             Some(mut last) if last.cell == cell && same_plan(&last.frame, frame) => {
                 last.problem
                     .lay_caps(frame, self.precision == Precision::Rough);
@@ -309,11 +326,16 @@ impl<'a> Stretcher<'a> {
                 problem
             }
         };
-        let cover = solved(hull, frame, rules, &mut problem, self.precision);
+        if !known {
+            lift(rules, &mut problem);
+        }
+        let minimum = problem.solve(rules, self.precision);
+        let cover = verdict::read(hull, frame, rules, &problem, minimum);
         self.last = Some(Last {
             problem,
             frame: frame.clone(),
             cell,
+            precision: self.precision,
             told,
         });
         Some(cover)
@@ -350,22 +372,14 @@ fn meshed(hull: &Hull, frame: &Frame, rules: &Rules, cell: f64) -> Option<proble
     })
 }
 
-/// Solves from the problem's start, roughly while the film still cuts through what is under it, then finely.
-fn solved(
-    hull: &Hull,
-    frame: &Frame,
-    rules: &Rules,
-    problem: &mut problem::Problem,
-    precision: Precision,
-) -> Cover {
+/// Solves roughly from the problem's start while the film still cuts through what is under it.
+fn lift(rules: &Rules, problem: &mut problem::Problem) {
     for _ in 0..MAX_LIFTS {
         problem.solve(rules, Precision::Rough);
         if !problem.lift_over() {
             break;
         }
     }
-    let minimum = problem.solve(rules, precision);
-    verdict::read(hull, frame, rules, problem, minimum)
 }
 
 /// Starts a large film from a coarser one, that from a coarser one again.

@@ -62,7 +62,7 @@ pub fn check_outputs<'a>(
 /// # Errors
 /// It would take the place of an input of the run, or of a file that is no PNG picture.
 pub fn check_picture(path: &Path, inputs: &[PathBuf]) -> Result<(), Fault> {
-    // Source: W3C, "Portable Network Graphics (PNG) Specification", 5.2, the signature (quoted).
+    // Source: W3C, "Portable Network Graphics (PNG) Specification", 5.2, the signature (from memory; every picture of ours has it).
     const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
     let Ok(there) = fs::read(path) else {
         return Ok(());

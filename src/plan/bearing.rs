@@ -131,6 +131,42 @@ const ON_CENTERLINE: f64 = 0.03;
 mod tests {
     use crate::boat::preset;
     use crate::plan::{Shortfall, plan};
+    use nalgebra::Point3;
+
+    /// By the contacts themselves: nothing is lost, halves that meet are one thing, and over a foot a thing bears no more
+    /// than in all and, by pigeonhole, no less than its share of the half feet along it.
+    #[test]
+    fn loads_over_a_foot_are_parts_of_the_whole() {
+        for (name, rail) in [
+            ("pontoon-24", "fence"),
+            ("sailboat-30-mast-up", "stern rail"),
+        ] {
+            let mut boat = preset(name).unwrap().boat().unwrap();
+            boat.rules.coarsen(2.0);
+            let plan = plan(&boat, &boat.rules).unwrap();
+            let told: f64 = plan.bearings.iter().map(|bearing| bearing.force).sum();
+            let contacts: f64 = plan.cover.contacts.iter().map(|c| c.force).sum();
+            assert!((told - contacts).abs() < 1e-6 * contacts, "{name}");
+            for bearing in &plan.bearings {
+                let part = bearing.over_a_foot / bearing.force;
+                assert!(part > 0.0 && part < 1.0 + 1e-9, "{name}: {bearing:?}");
+            }
+            let halves = boat.tubes.iter().filter(|tube| tube.name.starts_with(rail));
+            let feet: f64 = halves
+                .flat_map(|tube| tube.path.windows(2))
+                .map(|ends| (Point3::from(ends[1]) - Point3::from(ends[0])).norm() / 0.3048)
+                .sum();
+            let whole = plan.bearings.iter().find(|bearing| bearing.thing == rail);
+            let whole = whole.unwrap_or_else(|| panic!("{name}: {:?}", plan.bearings));
+            assert!(
+                whole.over_a_foot > whole.force / (2.0 * feet + 2.0),
+                "{name}: {whole:?}"
+            );
+            // 50 lbf for each foot, as the house rule has it.
+            let limit = 50.0 * 4.448_221_615_260_5 * feet;
+            assert!((whole.bears.in_all - limit).abs() < 1e-6 * limit, "{name}");
+        }
+    }
 
     #[test]
     fn a_stated_limit_is_held_and_a_house_rule_only_warns() {

@@ -226,7 +226,7 @@ fn found(
         let rounds = rounds.roughly(stretcher, COARSER * cell)?;
         return rounds.finely(stretcher, cell).map(only);
     };
-    let rounds = rounds.roughly(stretcher, COARSER * cell)?;
+    let rounds = rounds.roughly(stretcher, search.coarse())?;
     let count = rounds.rounds;
     let found = search.best(&[first, &rounds.frame], certify);
     match found {

@@ -224,7 +224,7 @@ impl<'a> Rounds<'a> {
 }
 
 /// Whether two frames would give the same film.
-fn same_shape(a: &Frame, b: &Frame) -> bool {
+pub(super) fn same_shape(a: &Frame, b: &Frame) -> bool {
     let posts = |frame: &Frame| -> Vec<_> {
         frame
             .posts

@@ -52,7 +52,7 @@ impl Search<'_> {
         mut mended: Mended,
         searched: usize,
     ) -> (Mended, Certificate) {
-        let mut cost = self.cost(&mended.frame, &mended.others.planned);
+        let mut cost = self.cost_of(&mended);
         let mut given_way = 0;
         loop {
             let [lower, others] = [
@@ -73,13 +73,10 @@ impl Search<'_> {
             cheaper.sort_by(|a, b| a.cost.total_cmp(&b.cost));
             let better = cheaper.into_iter().find_map(|cheaper| {
                 let mut stretcher = Stretcher::near(self.hull, self.rules, &mended.low.1);
-                let next = self.filmed(cheaper.frame, &mut stretcher)?;
-                let less = self.cost(&next.frame, &next.others.planned);
-                (self.is_sound(&next) && less < cost - SAVING).then_some((
-                    cheaper.layout,
-                    next,
-                    less,
-                ))
+                let low = lowered(&mut stretcher, &cheaper.frame, self.rules, self.cell)?;
+                let (next, sound) = self.filmed(cheaper.frame, low, &mut stretcher)?;
+                let less = self.cost_of(&next);
+                (sound && less < cost - SAVING).then_some((cheaper.layout, next, less))
             });
             let Some((other, next, less)) = better else {
                 return (mended, certificate(true));
@@ -168,7 +165,7 @@ impl Search<'_> {
             if lacking(hull, rules, &cover, 1.0) > 0.0 {
                 return None;
             }
-            let costs = self.cost(&frame, &cover);
+            let costs = self.cost(rules, &frame, &cover);
             (costs < cost - SAVING).then(|| Cheaper {
                 layout: layout.clone(),
                 frame,

@@ -14,7 +14,7 @@ const SHIFTS: [isize; 4] = [-4, -1, 1, 4];
 const LOOKS: usize = 2;
 
 /// Posts moved that are followed further; of the other kinds of change the best one.
-const SHIFTS_EACH: usize = 2;
+const SHIFTS_EACH: usize = 3;
 
 /// Two posts for one stand at this part of the way to its neighbors, and are lower by this part of its height.
 const SPLIT: f64 = 0.4;
@@ -31,47 +31,51 @@ enum Kind {
 }
 
 impl Search<'_> {
-    /// How many changes were looked at, and those that a step or two make look best, a few of each kind.
-    pub(super) fn promising(&self, here: &Tried) -> (usize, Vec<Layout>) {
-        let mut looked: Vec<(Kind, Tried)> = self
+    /// How many changes were looked at, and those that a step or two make look best, a few of each kind: each with the
+    /// stretcher that knows its mesh.
+    pub(super) fn promising<'b>(
+        &'b self,
+        here: &'b Tried,
+    ) -> (usize, Vec<(Layout, Stretcher<'b>)>) {
+        let mut looked: Vec<(Kind, Tried, Stretcher)> = self
             .changes(here)
             .into_par_iter()
             .filter_map(|(kind, layout)| {
                 let near = Stretcher::near(self.hull, &self.strict, &here.low.1);
                 let mut stretcher = near.roughly();
-                let mut look = |layout: &Layout, reach: f64| {
-                    self.descend(
-                        &mut stretcher,
-                        here.ground,
-                        layout,
-                        reach,
-                        self.coarse,
-                        LOOKS,
-                    )
-                };
-                if here.worth.beyond_reach > 0 {
-                    return Some((kind, look(&layout, f64::INFINITY)?));
-                }
-                let mut looked = look(&layout, REACH)?;
-                // As long as none sheds, one that does so out of reach is better.
-                if here.worth.lacking > 0.0 && looked.worth.lacking > 0.0 {
-                    let higher = look(&layout, f64::INFINITY)?;
-                    if higher.worth.lacking <= 0.0 {
-                        looked = higher;
-                    }
-                }
-                Some((kind, looked))
+                let tried = self.look(here, &layout, &mut stretcher)?;
+                Some((kind, tried, stretcher))
             })
             .collect();
         let count = looked.len();
-        looked.sort_by(|(_, a), (_, b)| a.worth.order(&b.worth));
+        looked.sort_by(|(_, a, _), (_, b, _)| a.worth.order(&b.worth));
         let mut taken = [0; 5];
-        looked.retain(|(kind, _)| {
+        looked.retain(|(kind, ..)| {
             taken[*kind as usize] += 1;
             taken[*kind as usize] <= if *kind == Kind::Shift { SHIFTS_EACH } else { 1 }
         });
-        let layouts = looked.into_iter().map(|(_, tried)| tried.layout);
-        (count, layouts.collect())
+        let promising = looked
+            .into_iter()
+            .map(|(_, tried, stretcher)| (tried.layout, stretcher));
+        (count, promising.collect())
+    }
+
+    /// A step or two from a changed layout downhill.
+    fn look(&self, here: &Tried, layout: &Layout, stretcher: &mut Stretcher) -> Option<Tried> {
+        let mut look =
+            |reach| self.descend(stretcher, here.ground, layout, self.roughly(reach, LOOKS));
+        if here.worth.beyond_reach > 0 {
+            return look(f64::INFINITY);
+        }
+        let looked = look(REACH)?;
+        // As long as none sheds, one that does so out of reach is better.
+        if here.worth.lacking > 0.0 && looked.worth.lacking > 0.0 {
+            let higher = look(f64::INFINITY)?;
+            if higher.worth.lacking <= 0.0 {
+                return Some(higher);
+            }
+        }
+        Some(looked)
     }
 
     /// Layouts that differ by one change.
@@ -164,21 +168,25 @@ impl Search<'_> {
                     layout.hips.retain(|hip| hip.end != end);
                 } else {
                     let area = here.low.1.patches.first().map_or(0.0, |patch| patch.area);
-                    for hand in Hand::BOTH {
-                        let Some(corner) = self.hull.corner(end, hand) else {
-                            continue;
-                        };
-                        layout.hips.push(HipWish {
-                            end,
-                            hand,
-                            area,
-                            station: corner.x,
-                        });
-                    }
+                    layout.hips.extend(self.hips_at(end, area));
                 }
                 found.push((Kind::Hips, layout));
             }
         }
         found
+    }
+
+    /// Hip straps to both corners of an end, which take so much flat film away.
+    pub(super) fn hips_at(&self, end: End, area: f64) -> impl Iterator<Item = HipWish> {
+        let corner = move |hand| {
+            let station = self.hull.corner(end, hand)?.x;
+            Some(HipWish {
+                end,
+                hand,
+                area,
+                station,
+            })
+        };
+        Hand::BOTH.into_iter().filter_map(corner)
     }
 }

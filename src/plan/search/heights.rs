@@ -2,6 +2,7 @@
 
 use super::pool::{Tried, Worth, beyond_reach};
 use super::{REACH, Search, TINY};
+use crate::boat::Rules;
 use crate::cover::{Cover, Stretcher};
 use crate::frame::{Frame, Layout};
 use crate::num::linear::{Least, least};
@@ -12,17 +13,18 @@ use std::cmp::Ordering;
 /// Flat film is brought down to this part of what is tolerated, so that the finer film also holds.
 const PART: f64 = 0.9;
 
-/// Steps of the linear programs for one set of posts.
+/// Steps of the linear programs for one set of posts, and on the fine film.
 const STEPS: usize = 8;
+const FINE_STEPS: usize = 4;
+
+/// A post more must save this part of what a cover costs: coarse films do not tell less.
+const POST_MORE: f64 = 0.005;
 
 /// Raising does not help where the film promises to lack more than this part of what it lacks.
 const HOPELESS: f64 = 0.9;
 
 /// A step that saves less than this ends the steps, in the price book's money.
 const MIN_GAIN: f64 = 0.05;
-
-/// A film that promises to lack up to this part of a tolerated patch may yet lack nothing.
-const UNSURE: f64 = 0.5;
 
 /// First change of a cap that is trusted, and largest, m.
 pub(super) const TRUSTED: [f64; 2] = [0.2, 0.4];
@@ -33,14 +35,64 @@ const FLAT: f64 = 1e4;
 /// What a meter of a broken rule weighs beside a square meter of flat film.
 pub(super) const BROKEN: f64 = 10.0;
 
+/// What heights are settled by.
+#[derive(Clone, Copy)]
+pub(super) struct Aim<'a> {
+    /// The rules of slope.
+    rules: &'a Rules,
+    /// Flat film is brought down to this part of what is tolerated.
+    part: f64,
+    /// Height over its footing that a post may have at most, m.
+    reach: f64,
+    /// Cells of the films, m.
+    cell: f64,
+    /// Most steps of the linear programs.
+    steps: usize,
+}
+
+impl Aim<'_> {
+    /// The same with posts as high as so much over their footings.
+    fn within(self, reach: f64) -> Self {
+        Aim { reach, ..self }
+    }
+}
+
 impl Search<'_> {
+    /// Coarse films that are wanted a little steeper and less flat than the rules say, so that the finer film also holds.
+    pub(super) fn roughly(&self, reach: f64, steps: usize) -> Aim<'_> {
+        Aim {
+            rules: &self.strict,
+            part: PART,
+            reach,
+            cell: self.coarse,
+            steps,
+        }
+    }
+
+    /// The same on the fine film, which only corrects the coarse one.
+    pub(super) fn strictly(&self, reach: f64) -> Aim<'_> {
+        Aim {
+            cell: self.cell,
+            ..self.roughly(reach, FINE_STEPS)
+        }
+    }
+
+    /// Fine films as the rules say.
+    pub(super) fn exactly(&self, reach: f64) -> Aim<'_> {
+        Aim {
+            rules: self.rules,
+            part: 1.0,
+            ..self.strictly(reach)
+        }
+    }
+
     /// A layout on the film with low caps; `before` differs from it in heights alone.
     pub(super) fn attempt(
         &self,
         stretcher: &mut Stretcher,
         ground: usize,
         layout: &Layout,
-        cell: f64,
+        aim: Aim,
         before: Option<&Tried>,
     ) -> Option<Tried> {
         let place = &self.grounds[ground];
@@ -48,9 +100,9 @@ impl Search<'_> {
             Some(before) => place.raised(self.hull, &before.frame, layout),
             None => place.frame(self.hull, self.boat, self.rules, layout)?,
         };
-        let low = lowered(stretcher, &frame, self.rules, cell)?;
-        let (broken, _) = self.grounds[ground].broken(self.hull, layout);
-        let lacking = lacking(self.hull, self.rules, &low.1, PART) + BROKEN * broken;
+        let low = lowered(stretcher, &frame, self.rules, aim.cell)?;
+        let (broken, _) = place.broken(self.hull, layout);
+        let lacking = lacking(self.hull, self.rules, &low.1, aim.part) + BROKEN * broken;
         Some(Tried {
             ground,
             layout: layout.clone(),
@@ -89,20 +141,17 @@ impl Search<'_> {
     }
 
     /// The heights of a layout's caps settled on the coarse film: first within reach, then as high as the rules allow
-    /// where that does not do and caps stand at what a hand reaches.
+    /// where that does not do and caps stand at what a hand reaches. The stretcher may know the layout's mesh; `near` is
+    /// the frame that it is a change of.
     pub(super) fn settle(
         &self,
         ground: usize,
         layout: &Layout,
         near: Option<&Tried>,
+        mut stretcher: Stretcher,
     ) -> Option<Tried> {
-        let mut stretcher = match near {
-            Some(near) => Stretcher::near(self.hull, &self.strict, &near.low.1),
-            None => Stretcher::new(self.hull, &self.strict),
-        }
-        .roughly();
-        let mut settled =
-            self.descend(&mut stretcher, ground, layout, REACH, self.coarse, STEPS)?;
+        let aim = self.roughly(REACH, STEPS);
+        let mut settled = self.descend(&mut stretcher, ground, layout, aim)?;
         let place = &self.grounds[ground];
         let above = |layout: &Layout, by: f64| {
             let mut posts = layout.posts.iter();
@@ -112,14 +161,7 @@ impl Search<'_> {
         let at_reach = above(&settled.layout, self.rules.height_step);
         if settled.worth.lacking > 0.0 && (at_reach || beyond) {
             let from = if beyond { layout } else { &settled.layout }.clone();
-            let higher = self.descend(
-                &mut stretcher,
-                ground,
-                &from,
-                f64::INFINITY,
-                self.coarse,
-                STEPS,
-            )?;
+            let higher = self.descend(&mut stretcher, ground, &from, aim.within(f64::INFINITY))?;
             // What is out of reach must be worth it.
             if higher.worth.lacking <= self.nothing_yet().min(0.5 * settled.worth.lacking) {
                 settled = higher;
@@ -138,33 +180,32 @@ impl Search<'_> {
                 && by_heights(&settled) > by_heights(near) + MIN_GAIN;
             settled.worth.order(&near.worth) == Ordering::Less && !dearer
         });
-        if hopeful {
-            settled.worth.cost = self.cost(&settled.frame, &settled.low.1);
+        settled.worth.cost = if hopeful {
+            let posts = settled.layout.posts.len() as f64;
+            self.cost(&self.coarsely, &settled.frame, &settled.low.1) * (1.0 + POST_MORE * posts)
         } else {
-            settled.worth.cost = f64::INFINITY;
-        }
+            f64::INFINITY
+        };
         Some(settled)
     }
 
-    /// Linear programs in a trust region, from a layout downhill: at most so many.
+    /// Linear programs in a trust region, from a layout downhill.
     pub(super) fn descend(
         &self,
         stretcher: &mut Stretcher,
         ground: usize,
         layout: &Layout,
-        reach: f64,
-        cell: f64,
-        steps: usize,
+        aim: Aim,
     ) -> Option<Tried> {
         let step = self.rules.height_step;
-        let clamp = |layout: &Layout| self.within(ground, layout, reach);
-        let mut here = self.attempt(stretcher, ground, &clamp(layout), cell, None)?;
-        let mut measures = self.measures(stretcher, &here);
+        let clamp = |layout: &Layout| self.within(ground, layout, aim.reach);
+        let mut here = self.attempt(stretcher, ground, &clamp(layout), aim, None)?;
+        let mut measures = self.measures(stretcher, &here, aim);
         let mut trusted = TRUSTED[0];
-        for _ in 0..steps {
+        for _ in 0..aim.steps {
             let Some(change) = measures
                 .as_ref()
-                .and_then(|measures| self.program(&here, measures, reach, trusted))
+                .and_then(|measures| self.program(&here, measures, aim, trusted))
             else {
                 break;
             };
@@ -172,13 +213,13 @@ impl Search<'_> {
             if here.worth.lacking > 0.0 && change.over > HOPELESS * here.worth.lacking {
                 break;
             }
-            // Up to the next step where film asks for it, so that a promise of the film is kept.
-            let next = self.changed(&here.layout, &change.at, here.worth.lacking > 0.0);
-            let next = clamp(&next);
+            // Up to the next step where film asks for it or nothing is to spare, so that a promise of the film is kept.
+            let up = here.worth.lacking > 0.0 || aim.part >= 1.0;
+            let next = clamp(&self.changed(&here.layout, &change.at, up));
             if next == here.layout {
                 break;
             }
-            let tried = self.attempt(stretcher, ground, &next, cell, Some(&here))?;
+            let tried = self.attempt(stretcher, ground, &next, aim, Some(&here))?;
             let gain = self.merit(&here) - self.merit(&tried);
             if gain > 0.0 {
                 trusted = (1.5 * trusted).min(TRUSTED[1]);
@@ -186,7 +227,7 @@ impl Search<'_> {
                 if gain < MIN_GAIN {
                     break;
                 }
-                measures = self.measures(stretcher, &here);
+                measures = self.measures(stretcher, &here, aim);
             } else {
                 trusted *= 0.3;
                 if trusted < step {
@@ -195,40 +236,6 @@ impl Search<'_> {
             }
         }
         Some(here)
-    }
-
-    /// Lowers caps a step at a time, each and all, while the film sheds by the rules: those of which it promises that it
-    /// does.
-    pub(super) fn lower(
-        &self,
-        stretcher: &mut Stretcher,
-        ground: usize,
-        mut layout: Layout,
-    ) -> Option<Layout> {
-        let place = &self.grounds[ground];
-        let mut frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
-        loop {
-            let (_, cover) = lowered(stretcher, &frame, self.rules, self.cell)?;
-            let measures = Measures::of(&cover, self.rules, stretcher.answers()?);
-            let mut lower: Vec<(f64, Layout)> = self
-                .lower_caps(ground, &layout)
-                .into_iter()
-                .filter(|lower| place.broken(self.hull, lower).0 <= 0.0)
-                .map(|lower| (self.promised(&measures, &layout, &lower), lower))
-                .filter(|(lacks, _)| *lacks <= UNSURE * self.rules.holding_patch)
-                .collect();
-            lower.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let found = lower.into_iter().find_map(|(_, lower)| {
-                let frame = place.raised(self.hull, &frame, &lower);
-                let (_, cover) = lowered(stretcher, &frame, self.rules, self.cell)?;
-                let sheds = lacking(self.hull, self.rules, &cover, 1.0) <= 0.0;
-                sheds.then_some((lower, frame))
-            });
-            match found {
-                Some(lower) => (layout, frame) = lower,
-                None => return Some(layout),
-            }
-        }
     }
 
     /// The layouts with one cap a step lower, and with all.
@@ -252,20 +259,6 @@ impl Search<'_> {
             lower.push(all);
         }
         lower
-    }
-
-    /// Flat film too much that a film promises under the same posts with other caps, m2.
-    fn promised(&self, measures: &Measures, from: &Layout, to: &Layout) -> f64 {
-        let ridges = measures.film.len() / from.posts.len().max(1);
-        let pairs = from.posts.iter().zip(&to.posts);
-        let by: Vec<f64> = pairs
-            .flat_map(|(from, to)| vec![to.cap - from.cap; ridges])
-            .collect();
-        let zones = measures.zones.iter().map(|zone| {
-            let change: f64 = zone.answers.iter().zip(&by).map(|(a, by)| a * by).sum();
-            (zone.patch + change - self.rules.holding_patch).max(0.0)
-        });
-        zones.sum()
     }
 
     /// A layout with its caps changed, to the nearest step or to the next above.
@@ -303,9 +296,14 @@ impl Search<'_> {
     }
 
     /// Measures of the film that was solved last.
-    pub(super) fn measures(&self, stretcher: &mut Stretcher, tried: &Tried) -> Option<Measures> {
+    pub(super) fn measures(
+        &self,
+        stretcher: &mut Stretcher,
+        tried: &Tried,
+        aim: Aim,
+    ) -> Option<Measures> {
         let answers = stretcher.answers()?;
-        Some(Measures::of(&tried.low.1, &self.strict, answers))
+        Some(Measures::of(&tried.low.1, aim.rules, answers))
     }
 
     /// The cheapest change of the caps that the film promises to be enough.
@@ -313,7 +311,7 @@ impl Search<'_> {
         &self,
         here: &Tried,
         measures: &Measures,
-        reach: f64,
+        aim: Aim,
         trusted: f64,
     ) -> Option<Least> {
         let ground = &self.grounds[here.ground];
@@ -340,13 +338,13 @@ impl Search<'_> {
             .iter()
             .map(|place| {
                 let [low, high] = ground.range(place.site, self.rules);
-                let high = high.min(ground.base(place.site) + reach).max(low);
+                let high = high.min(ground.base(place.site) + aim.reach).max(low);
                 let low = (low - place.cap).max(-trusted).min(0.0);
                 [low, (high - place.cap).min(trusted).max(low)]
             })
             .collect();
-        let room = PART * self.rules.holding_patch;
-        let all = PART * self.rules.flat_part * here.low.1.plan_area;
+        let room = aim.part * self.rules.holding_patch;
+        let all = aim.part * self.rules.flat_part * here.low.1.plan_area;
         let mut soft: Vec<(Vec<f64>, f64)> = Vec::new();
         let mut whole = (vec![0.0; count], all);
         for zone in &measures.zones {

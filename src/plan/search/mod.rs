@@ -14,15 +14,15 @@ mod pool;
 pub use certify::Certificate;
 
 use super::fewer::FewerPosts;
-use super::measures::{Measures, lacking};
-use super::rounds::{Mended, Others};
-use super::tolerance::lowered;
+use super::measures::lacking;
+use super::rounds::{Mended, Others, same_shape};
+use super::tolerance::{Deviation, lowered};
 use super::{COARSER, shortfall, tolerance};
-use crate::boat::{Boat, RidgeWish, Rules};
+use crate::boat::{Boat, End, RidgeWish, Rules};
 use crate::cover::{Cover, Stretcher};
 use crate::film;
 use crate::fittings;
-use crate::frame::{Frame, Ground, Layout, design};
+use crate::frame::{Frame, Ground, Layout, Place, design};
 use crate::hull::Hull;
 use crate::takeoff::{Learned, PostKind, PriceBook, Quote, take_off};
 use heights::{BROKEN, TRUSTED};
@@ -34,11 +34,11 @@ use std::cmp::Ordering;
 /// Posts up to this height over their footing are within a hand's reach from it, m; 6 ft.
 const REACH: f64 = 1.8288;
 
+/// Parts of a hand's reach, and of the longest span, under which the section model is asked for first frames.
+const FIRST: [[f64; 2]; 4] = [[1.0, 1.0], [0.75, 1.0], [0.5, 1.0], [1.0, 0.75]];
+
 /// Film is wanted so much steeper while frames are searched, rad; 0.3 deg.
 const STEEPER: f64 = 0.00524;
-
-/// Steps of the linear programs on the fine film, which only corrects the coarse one.
-const FINE_STEPS: usize = 3;
 
 /// A frame that sheds is looked at again on cells so much larger.
 const OTHER_CELLS: f64 = 1.5;
@@ -58,6 +58,9 @@ pub(super) struct Found {
 /// A layout settled on the fine film, its frame with its films, and their stretcher.
 type Finished<'a> = (Layout, Mended, Stretcher<'a>);
 
+/// The same with the ground that it stands on and what it is worth.
+type Weighed<'a> = (Worth, usize, Finished<'a>);
+
 /// What is searched.
 pub(super) struct Search<'a> {
     hull: &'a Hull,
@@ -65,6 +68,8 @@ pub(super) struct Search<'a> {
     rules: &'a Rules,
     /// The rules with film wanted a little steeper: what follows the mesh is kept off the verdict.
     strict: Rules,
+    /// The rules with the cells of the coarse films.
+    coarsely: Rules,
     book: PriceBook,
     grounds: Vec<Ground>,
     cell: f64,
@@ -93,10 +98,15 @@ impl<'a> Search<'a> {
         if wishes.ridge == RidgeWish::Free && half_spacing > 0.0 {
             grounds.extend(Ground::new(hull, boat, rules, 0.0));
         }
+        let coarse = (COARSER * cell).max((hull.edge.plan_area() / COARSE_NODES).sqrt());
         Some(Search {
             hull,
             boat,
             rules,
+            coarsely: Rules {
+                cell: coarse,
+                ..rules.clone()
+            },
             strict: Rules {
                 min_slope: rules.min_slope + STEEPER,
                 ..rules.clone()
@@ -104,8 +114,13 @@ impl<'a> Search<'a> {
             book: PriceBook::demo().ok()?,
             grounds,
             cell,
-            coarse: (COARSER * cell).max((hull.edge.plan_area() / COARSE_NODES).sqrt()),
+            coarse,
         })
+    }
+
+    /// Cells of the films that are searched on, m.
+    pub fn coarse(&self) -> f64 {
+        self.coarse
     }
 
     /// What a coarse film may lack of a frame that sheds on the fine one, m2.
@@ -116,15 +131,6 @@ impl<'a> Search<'a> {
     /// Whether a frame sheds on all its fine films.
     pub fn sheds(&self, mended: &Mended) -> bool {
         self.lacks(mended) <= 0.0
-    }
-
-    /// Whether it also sheds on other cells, as planned: a search runs into whatever one mesh forgives.
-    fn is_sound(&self, mended: &Mended) -> bool {
-        self.sheds(mended) && {
-            let mut stretcher = Stretcher::near(self.hull, self.rules, &mended.others.planned);
-            let cover = stretcher.stretch(&mended.frame, OTHER_CELLS * self.cell);
-            cover.is_some_and(|cover| lacking(self.hull, self.rules, &cover, 1.0) <= 0.0)
-        }
     }
 
     /// Whether one frame is worth more than another.
@@ -138,7 +144,10 @@ impl<'a> Search<'a> {
         let settled = self
             .starts(frames)
             .into_par_iter()
-            .filter_map(|(ground, layout)| self.settle(ground, &layout, None))
+            .filter_map(|(ground, layout)| {
+                let stretcher = Stretcher::new(self.hull, &self.strict).roughly();
+                self.settle(ground, &layout, None, stretcher)
+            })
             .collect::<Vec<_>>();
         let mut searched = settled.len();
         let mut pool = Pool::default();
@@ -147,15 +156,18 @@ impl<'a> Search<'a> {
             let (looked, promising) = self.promising(&here);
             let found: Vec<Tried> = promising
                 .into_par_iter()
-                .filter_map(|layout| self.settle(here.ground, &layout, Some(&here)))
+                .filter_map(|(layout, stretcher)| {
+                    self.settle(here.ground, &layout, Some(&here), stretcher)
+                })
                 .collect();
             searched += looked;
             found.into_iter().for_each(|tried| pool.put(tried));
         }
-        let (ground, (mut layout, mut mended, stretcher)) = self.first_sound(&pool)?;
+        let (worth, ground, (mut layout, mut mended, stretcher)) = self.first_sound(&pool)?;
         let mut certificate = None;
-        if self.sheds(&mended) {
-            if let Some(cheaper) = self.raised_a_little(ground, &layout, &mended, stretcher) {
+        if worth.lacking <= 0.0 {
+            let cheaper = self.raised_a_little(ground, &layout, &mended, worth.cost, stretcher);
+            if let Some(cheaper) = cheaper {
                 (layout, mended) = cheaper;
             }
             if certify {
@@ -172,8 +184,8 @@ impl<'a> Search<'a> {
     }
 
     /// The best of the frames that also sheds on the fine film; where none of the first few does, what lacks least.
-    fn first_sound<'b>(&'b self, pool: &'b Pool) -> Option<(usize, Finished<'b>)> {
-        let mut least: Option<(Worth, usize, Finished)> = None;
+    fn first_sound<'b>(&'b self, pool: &'b Pool) -> Option<Weighed<'b>> {
+        let mut least: Option<Weighed> = None;
         let frames = pool.by_worth();
         let hopeful = |tried: &&Tried| tried.worth.lacking <= self.nothing_yet();
         let count = frames.iter().copied().filter(hopeful).count();
@@ -183,8 +195,7 @@ impl<'a> Search<'a> {
             };
             let worth = self.worth_of(&finished.1);
             let sheds = worth.lacking <= 0.0;
-            let is_better =
-                |(least, ..): &(Worth, usize, Finished)| worth.order(least) == Ordering::Less;
+            let is_better = |(least, ..): &Weighed| worth.order(least) == Ordering::Less;
             if least.as_ref().is_none_or(is_better) {
                 least = Some((worth, tried.ground, finished));
             }
@@ -192,7 +203,7 @@ impl<'a> Search<'a> {
                 break;
             }
         }
-        least.map(|(_, ground, finished)| (ground, finished))
+        least
     }
 
     /// What the search can say of fewer posts than a frame has.
@@ -204,13 +215,20 @@ impl<'a> Search<'a> {
         Some(FewerPosts::of_search(self.hull, next, proved, frame))
     }
 
-    /// First layouts: the frames given, and the section model's own within reach.
+    /// First layouts: the frames given, and the section model's own under posts and spans of several lengths: what is
+    /// cheapest on the film may have more and lower posts than it asks for.
     fn starts(&self, frames: &[&Frame]) -> Vec<(usize, Layout)> {
-        let mut rules = self.rules.clone();
-        rules.max_post = rules.max_post.min(REACH);
-        let reachable = design(self.hull, self.boat, &rules, &[], &[], None).ok();
+        let designed: Vec<Frame> = FIRST
+            .par_iter()
+            .filter_map(|[post, span]| {
+                let mut rules = self.rules.clone();
+                rules.max_post = rules.max_post.min(post * REACH);
+                rules.max_span *= span;
+                design(self.hull, self.boat, &rules, &[], &[], None).ok()
+            })
+            .collect();
         let mut starts: Vec<(usize, Layout)> = Vec::new();
-        for frame in frames.iter().copied().chain(&reachable) {
+        for frame in frames.iter().copied().chain(&designed) {
             for (index, ground) in self.grounds.iter().enumerate() {
                 let alike = (frame.ridges.len() > 1) == (ground.half_spacing() > 0.0);
                 if let Some(layout) = ground.layout_of(frame).filter(|_| alike)
@@ -220,13 +238,55 @@ impl<'a> Search<'a> {
                 }
             }
         }
+        let least = starts.iter().min_by_key(|(_, layout)| layout.posts.len());
+        if let Some((ground, fewest)) = least.cloned()
+            && !self.boat.wishes.only_pinned
+        {
+            // The fewest posts may do with hip straps at every corner, or nearer to the ends.
+            let mut hipped = fewest.clone();
+            hipped.hips.clear();
+            for end in [End::Aft, End::Fore] {
+                hipped.hips.extend(self.hips_at(end, 0.0));
+            }
+            starts.push((ground, hipped));
+            if let Some(first) = frames.first()
+                && self.boat.wishes.posts.is_empty()
+            {
+                let spread = self.spread(ground, first, fewest.posts.len());
+                starts.extend(spread.map(|layout| (ground, layout)));
+            }
+        }
         starts
+    }
+
+    /// So many posts, each in the middle of its part of the boat, with their caps at a frame's ridge; `None` where two of
+    /// them would stand too near to each other.
+    fn spread(&self, ground: usize, frame: &Frame, count: usize) -> Option<Layout> {
+        let place = &self.grounds[ground];
+        let [aft, fore] = self.hull.edge.ends();
+        let posts: Option<Vec<Place>> = (0..count)
+            .map(|index| {
+                let wanted = aft + (fore - aft) * (index as f64 + 0.5) / count as f64;
+                let off = |site: &usize| (place.station(*site) - wanted).abs();
+                let site = (0..place.sites()).min_by(|a, b| off(a).total_cmp(&off(b)))?;
+                let cap = frame.profile_at(place.station(site));
+                Some(Place { site, cap })
+            })
+            .collect();
+        let posts = posts?;
+        let gap = self.rules.least_post_gap;
+        let mut pairs = posts.windows(2);
+        let apart = pairs.all(|p| place.station(p[1].site) - place.station(p[0].site) >= gap);
+        apart.then_some(Layout {
+            posts,
+            hips: Vec::new(),
+        })
     }
 
     /// Settles the best frame on the fine film as it may be built, or as near to that as raising its caps comes.
     /// The films' stretcher comes with it: it solved the frame as planned last.
     fn finished<'b>(&'b self, best: &'b Tried) -> Option<Finished<'b>> {
-        let mut stretcher = Stretcher::near(self.hull, &self.strict, &best.low.1).roughly();
+        let mut stretcher = Stretcher::near(self.hull, self.rules, &best.low.1);
         let ground = best.ground;
         let hopeless = best.worth.lacking > self.nothing_yet();
         let reach = if best.worth.beyond_reach > 0 {
@@ -235,67 +295,83 @@ impl<'a> Search<'a> {
             REACH
         };
         let mut layout = best.layout.clone();
+        let mut settled = None;
         if !hopeless {
-            let fine = self.descend(
-                &mut stretcher,
-                ground,
-                &layout,
-                reach,
-                self.cell,
-                FINE_STEPS,
-            )?;
-            let sheds = fine.worth.lacking <= 0.0;
+            let fine = self.descend(&mut stretcher, ground, &layout, self.exactly(reach))?;
             layout = fine.layout;
-            stretcher = stretcher.by(self.rules);
-            if sheds {
-                layout = self.lower(&mut stretcher, ground, layout)?;
-            }
+            settled = Some((fine.frame, fine.low));
         }
-        let mut stretcher = stretcher.by(self.rules).finely();
-        let mut least: Option<(f64, Layout, Mended)> = None;
+        let mut least: Option<(f64, Layout, Frame)> = None;
         for _ in 0..=RAISES {
             let place = &self.grounds[ground];
             let frame = place.frame(self.hull, self.boat, self.rules, &layout)?;
-            let mended = self.filmed(frame, &mut stretcher)?;
-            if hopeless || self.is_sound(&mended) {
-                return Some((layout, mended, stretcher));
-            }
+            let low = match settled.take() {
+                Some((settled, low)) if same_shape(&settled, &frame) => low,
+                _ => lowered(&mut stretcher, &frame, self.rules, self.cell)?,
+            };
+            let lacks = lacking(self.hull, self.rules, &low.1, 1.0);
+            let (lacks, worst) = if hopeless || lacks <= 0.0 {
+                let (mended, sound) = self.filmed(frame.clone(), low, &mut stretcher)?;
+                if hopeless || sound {
+                    return Some((layout, mended, stretcher));
+                }
+                (self.lacks(&mended), self.worst(mended))
+            } else {
+                (lacks, low)
+            };
             // Built a little off it does not shed.
-            let higher = self.raised(ground, layout.clone(), reach, &mended);
-            let lacks = self.lacks(&mended);
+            let higher = self.raised(ground, &layout, &frame, reach, worst);
             if least.as_ref().is_none_or(|(least, ..)| lacks < *least) {
-                least = Some((lacks, layout, mended));
+                least = Some((lacks, layout, frame));
             }
             layout = higher;
         }
-        let (_, layout, mended) = least?;
-        stretcher.stretch(&mended.frame, self.cell)?;
+        let (_, layout, frame) = least?;
+        let low = lowered(&mut stretcher, &frame, self.rules, self.cell)?;
+        let (mended, _) = self.filmed(frame, low, &mut stretcher)?;
         Some((layout, mended, stretcher))
     }
 
-    /// A layout with its caps raised as the film that lacks most asks for, or all of them by a step.
-    fn raised(&self, ground: usize, layout: Layout, reach: f64, mended: &Mended) -> Layout {
-        let step = self.rules.height_step;
-        let built = mended.built();
-        let lacks = |cover: &Cover| lacking(self.hull, self.rules, cover, 1.0);
-        let worst = built.max_by(|a, b| lacks(&a.1).total_cmp(&lacks(&b.1)));
-        let asked = worst.and_then(|(deviation, cover)| {
-            let mut stretcher = Stretcher::near(self.hull, &self.strict, cover).roughly();
-            let cover = stretcher.stretch(&deviation.of(&mended.frame), self.cell)?;
-            let measures = Measures::of(&cover, &self.strict, stretcher.answers()?);
+    /// The film that lacks most of a frame as it may be built.
+    fn worst(&self, mended: Mended) -> (Deviation, Cover) {
+        let lacks = |built: &(Deviation, Cover)| lacking(self.hull, self.rules, &built.1, 1.0);
+        let moved = mended.others.moved.into_iter();
+        moved.fold(mended.low, |worst, built| {
+            if lacks(&built) > lacks(&worst) {
+                built
+            } else {
+                worst
+            }
+        })
+    }
+
+    /// A layout with its caps raised as a film over its frame asks for, or all of them by a step.
+    fn raised(
+        &self,
+        ground: usize,
+        layout: &Layout,
+        frame: &Frame,
+        reach: f64,
+        (deviation, near): (Deviation, Cover),
+    ) -> Layout {
+        let ask = || {
+            let mut stretcher = Stretcher::near(self.hull, &self.strict, &near);
+            let cover = stretcher.stretch(&deviation.of(frame), self.cell)?;
+            let aim = self.strictly(reach);
             let here = Tried {
                 ground,
                 layout: layout.clone(),
-                frame: mended.frame.clone(),
-                low: (*deviation, cover),
-                worth: self.worth_of(mended),
+                frame: frame.clone(),
+                low: (deviation, cover),
+                worth: Worth::UNKNOWN,
             };
-            let change = self.program(&here, &measures, reach, TRUSTED[0])?.at;
-            Some(self.within(ground, &self.changed(&layout, &change, true), reach))
-        });
-        asked.filter(|asked| *asked != layout).unwrap_or_else(|| {
-            let all = vec![step; layout.posts.len()];
-            self.within(ground, &self.changed(&layout, &all, true), f64::INFINITY)
+            let measures = self.measures(&mut stretcher, &here, aim)?;
+            let change = self.program(&here, &measures, aim, TRUSTED[0])?.at;
+            Some(self.within(ground, &self.changed(layout, &change, true), reach))
+        };
+        ask().filter(|asked| asked != layout).unwrap_or_else(|| {
+            let all = vec![self.rules.height_step; layout.posts.len()];
+            self.within(ground, &self.changed(layout, &all, true), f64::INFINITY)
         })
     }
 
@@ -305,6 +381,7 @@ impl<'a> Search<'a> {
         ground: usize,
         layout: &Layout,
         mended: &Mended,
+        cost: f64,
         stretcher: Stretcher,
     ) -> Option<(Layout, Mended)> {
         let (hull, rules, step) = (self.hull, self.rules, self.rules.height_step);
@@ -314,7 +391,6 @@ impl<'a> Search<'a> {
         let all = [1.0, 2.0, 4.0].map(|steps| vec![steps; count]);
         let rises: Vec<Vec<f64>> = each.chain(all).collect();
         let place = &self.grounds[ground];
-        let cost = self.cost(&mended.frame, &mended.others.planned);
         let mut stretcher = stretcher.roughly();
         stretcher.answers()?;
         let reach = if beyond_reach(&mended.frame) > 0 {
@@ -337,28 +413,40 @@ impl<'a> Search<'a> {
         }
         let costs = raised
             .into_par_iter()
-            .map(|(layout, frame, cover)| (self.cost(&frame, &cover), layout));
+            .map(|(layout, frame, cover)| (self.cost(rules, &frame, &cover), layout));
         let (less, layout) = costs.min_by(|a, b| a.0.total_cmp(&b.0))?;
         if less >= cost {
             return None;
         }
         let frame = place.frame(hull, self.boat, rules, &layout)?;
-        let next = self.filmed(frame, &mut stretcher.finely())?;
-        let cheaper = self.is_sound(&next) && self.cost(&next.frame, &next.others.planned) < cost;
-        cheaper.then_some((layout, next))
+        let mut stretcher = stretcher.finely();
+        let low = lowered(&mut stretcher, &frame, rules, self.cell)?;
+        let (next, sound) = self.filmed(frame, low, &mut stretcher)?;
+        (sound && self.cost_of(&next) < cost).then_some((layout, next))
     }
 
-    /// A frame with all its films.
-    fn filmed(&self, frame: Frame, stretcher: &mut Stretcher) -> Option<Mended> {
+    /// A frame with all its films, and whether it sheds on them and, as planned, on other cells: a search runs into
+    /// whatever one mesh forgives.
+    fn filmed(
+        &self,
+        frame: Frame,
+        low: (Deviation, Cover),
+        stretcher: &mut Stretcher,
+    ) -> Option<(Mended, bool)> {
         let (hull, rules, cell) = (self.hull, self.rules, self.cell);
-        let low = lowered(stretcher, &frame, rules, cell)?;
-        let others = Others::of(hull, &frame, rules, cell, &low.1, stretcher)?;
-        Some(Mended {
+        let (others, elsewhere) = rayon::join(
+            || Others::of(hull, &frame, rules, cell, &low.1, stretcher),
+            || Stretcher::near(hull, rules, &low.1).stretch(&frame, OTHER_CELLS * cell),
+        );
+        let mended = Mended {
             frame,
             low,
-            others,
+            others: others?,
             rounds: 0,
-        })
+        };
+        let holds = elsewhere.is_some_and(|cover| lacking(hull, rules, &cover, 1.0) <= 0.0);
+        let sound = holds && self.sheds(&mended);
+        Some((mended, sound))
     }
 
     /// What a frame lacks on its fine films, as planned and as it may be built, m2.
@@ -385,13 +473,18 @@ impl<'a> Search<'a> {
         Worth {
             lacking: self.lacks(mended),
             beyond_reach: beyond_reach(&mended.frame),
-            cost: self.cost(&mended.frame, &mended.others.planned),
+            cost: self.cost_of(mended),
         }
     }
 
-    /// What a cover over a frame costs in materials and hours, in the price book's money.
-    fn cost(&self, frame: &Frame, cover: &Cover) -> f64 {
-        let (hull, boat, rules) = (self.hull, self.boat, self.rules);
+    fn cost_of(&self, mended: &Mended) -> f64 {
+        self.cost(self.rules, &mended.frame, &mended.others.planned)
+    }
+
+    /// What a cover over a frame costs in materials and hours, in the price book's money; the sheet is laid as finely as
+    /// the rules' cells are.
+    fn cost(&self, rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
+        let (hull, boat) = (self.hull, self.boat);
         let film = film::lay(hull, boat, rules, frame, cover);
         let fittings = fittings::fit(hull, boat, rules, frame, cover, &film);
         let takeoff = take_off((hull, boat, rules), frame, cover, &film, &fittings);

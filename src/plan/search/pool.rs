@@ -6,14 +6,11 @@ use crate::frame::{Frame, Layout};
 use crate::plan::tolerance::Deviation;
 use std::cmp::Ordering;
 
-/// Frames about which single changes are tried.
+/// Frames about which single changes are tried while none sheds within reach, and again since.
 const EXPANSIONS: usize = 3;
 
-/// The same, as long as no frame sheds within reach.
-const EXPANSIONS_OF_NONE: usize = 3;
-
 /// A frame with another number of posts that costs no more than this part more may yet become the cheapest.
-const RIVAL: f64 = 0.03;
+const RIVAL: f64 = 0.02;
 
 /// A frame that was tried on a film.
 #[derive(Clone)]
@@ -38,6 +35,13 @@ pub struct Worth {
 }
 
 impl Worth {
+    /// Of a frame that nobody weighed.
+    pub const UNKNOWN: Worth = Worth {
+        lacking: f64::INFINITY,
+        beyond_reach: usize::MAX,
+        cost: f64::INFINITY,
+    };
+
     /// How far a frame is from shedding within reach, m2.
     fn distance(&self) -> f64 {
         self.lacking + OUT_OF_REACH * self.beyond_reach as f64
@@ -86,8 +90,8 @@ impl Pool {
         }
     }
 
-    pub fn best(&self) -> Option<&Tried> {
-        self.best_under(usize::MAX)
+    fn best(&self) -> Option<&Tried> {
+        self.by_worth().into_iter().next()
     }
 
     /// All frames, the best first.
@@ -99,10 +103,8 @@ impl Pool {
 
     /// The best frame with fewer posts than so many.
     pub fn best_under(&self, posts: usize) -> Option<&Tried> {
-        let frames = self.frames.iter().map(|(tried, _)| tried);
-        frames
-            .filter(|tried| tried.layout.posts.len() < posts)
-            .min_by(|a, b| a.worth.order(&b.worth))
+        let fewer = |tried: &&Tried| tried.layout.posts.len() < posts;
+        self.by_worth().into_iter().find(fewer)
     }
 
     /// The next frame about which changes are tried: the best, then what comes near it with more or fewer posts.
@@ -116,24 +118,19 @@ impl Pool {
                     && tried.worth.beyond_reach <= best.beyond_reach
                     && tried.worth.cost <= best.cost * (1.0 + RIVAL))
         };
-        let good = usize::from(good);
-        if self.expanded[good] >= [EXPANSIONS_OF_NONE, EXPANSIONS][good] {
+        let expanded = &mut self.expanded[usize::from(good)];
+        if *expanded == EXPANSIONS {
             return None;
         }
         let open = self
             .frames
             .iter_mut()
             .filter(|(tried, done)| !done && near(tried));
-        let next = open.min_by(|(a, _), (b, _)| {
-            let first = if good == 1 {
-                Ordering::Equal
-            } else {
-                a.worth.distance().total_cmp(&b.worth.distance())
-            };
-            first.then(a.worth.order(&b.worth))
+        let next = open.min_by(|(Tried { worth: a, .. }, _), (Tried { worth: b, .. }, _)| {
+            a.distance().total_cmp(&b.distance()).then(a.order(b))
         })?;
         next.1 = true;
-        self.expanded[good] += 1;
+        *expanded += 1;
         Some(next.0.clone())
     }
 }
