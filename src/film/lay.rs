@@ -33,7 +33,7 @@ pub fn lay(hull: &Hull, boat: &Boat, rules: &Rules, frame: &Frame, cover: &Cover
     // Before one side's threads are taken for both: what is cut must reach on either.
     let farthest = sides.each_ref().map(|side| {
         let fans = Centerline::new(&cover.mesh, side.hand).fans(&walker, &skin);
-        farthest(side, &fans, &cover.band)
+        farthest(side, &fans, &cover.band, cell)
     });
     if sides[0].mirrors(&sides[1]) {
         sides[1] = sides[0].mirrored();

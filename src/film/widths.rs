@@ -8,8 +8,8 @@ use crate::frame::Frame;
 use crate::hull::Hull;
 use nalgebra::Point3;
 
-/// Distance between the places of the band whose distance from the ridge is read, m: far under a tape's quarter inch.
-const SAMPLE: f64 = 1e-3;
+/// Distance between the places of the band whose distance from the ridge is read, in cells: far under a tape's quarter inch.
+const SAMPLE: f64 = 0.02;
 
 /// Between two threads the way to the band may be longer than both by so much, m: found against exact ways.
 const BETWEEN: f64 = 2e-3;
@@ -17,7 +17,7 @@ const BETWEEN: f64 = 2e-3;
 /// The place of the band that is farthest from the ridge on one side.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Farthest {
-    /// The shortest way to it over the film and down the skirt, m; too long by [`SAMPLE`] at most.
+    /// The shortest way to it over the film and down the skirt, m; too long by the distance between places at most.
     pub length: f64,
     /// Station where that way leaves the ridge, m.
     pub station: f64,
@@ -32,14 +32,20 @@ pub(super) struct Farthest {
 /// true way bends round the corner and is no longer, since the distance from a point to the places of a line is convex.
 ///
 /// # Units
-/// Meters.
-pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>]) -> Farthest {
+/// `cell` and the rest in m.
+pub(super) fn farthest(
+    side: &Side,
+    fans: &[Vec<Thread>; 2],
+    band: &[Point3<f64>],
+    cell: f64,
+) -> Farthest {
+    let sample = SAMPLE * cell;
     let mut runs = vec![0.0];
     for (a, b) in band.iter().zip(band.iter().cycle().skip(1)) {
         runs.push(runs.last().copied().unwrap_or(0.0) + (b - a).norm());
     }
     let total = runs.last().copied().unwrap_or(0.0);
-    let count = (total / SAMPLE).ceil() as usize;
+    let count = (total / sample).ceil() as usize;
     let mut least = vec![
         Farthest {
             length: f64::INFINITY,
@@ -66,10 +72,10 @@ pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>
         };
         // The shorter way round from one to the other.
         let gap = (to - from + 0.5 * total).rem_euclid(total) - 0.5 * total;
-        let steps = (gap.abs() / SAMPLE).ceil().max(1.0) as usize;
+        let steps = (gap.abs() / sample).ceil().max(1.0) as usize;
         for step in 0..=steps {
             let part = step as f64 / steps as f64;
-            let place = ((from + gap * part).rem_euclid(total) / SAMPLE) as usize;
+            let place = ((from + gap * part).rem_euclid(total) / sample) as usize;
             let length = a.length + (b.length - a.length) * part;
             if let Some(least) = least.get_mut(place)
                 && length < least.length
@@ -88,10 +94,10 @@ pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>
         for _ in 0..2 * count {
             let next = (place + way) % count;
             if let (Some(here), Some(there)) = (least.get(place).copied(), least.get_mut(next))
-                && here.length + SAMPLE < there.length
+                && here.length + sample < there.length
             {
                 *there = Farthest {
-                    length: here.length + SAMPLE,
+                    length: here.length + sample,
                     ..here
                 };
             }
@@ -100,7 +106,7 @@ pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>
     }
     // Lines that stray to the other side say nothing of it: it has its own.
     let own = |place: usize| {
-        let run = (place as f64 + 0.5) * SAMPLE;
+        let run = (place as f64 + 0.5) * sample;
         let piece = runs.partition_point(|r| *r <= run).saturating_sub(1);
         let ends = (band.get(piece), band.get((piece + 1) % band.len()));
         matches!(ends, (Some(a), Some(b)) if (a.y + b.y) * side.hand.sign() > 0.0)
@@ -112,7 +118,7 @@ pub(super) fn farthest(side: &Side, fans: &[Vec<Thread>; 2], band: &[Point3<f64>
         .map(|(_, way)| way);
     let most = reached.max_by(|a, b| a.length.total_cmp(&b.length));
     most.map_or_else(Farthest::default, |way| Farthest {
-        length: way.length + SAMPLE + BETWEEN,
+        length: way.length + sample + BETWEEN,
         ..way
     })
 }

@@ -212,7 +212,7 @@ fn what_is_tried_is_told_and_buys_something() {
 #[test]
 fn a_frame_is_strengthened_until_it_stands() {
     let boat = boat("open-runabout-18");
-    let site = site("12 psf");
+    let site = site("16 psf");
     let first = plan_at(&boat, &site, &boat.rules).unwrap();
     assert!(!first.is_good());
     let strong = strengthen(&boat, &site, &boat.rules).unwrap();

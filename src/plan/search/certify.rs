@@ -23,7 +23,7 @@ pub struct Certificate {
 }
 
 /// Times that a frame gives way to a cheaper one among its single changes.
-const MAX_GIVEN_WAY: usize = 6;
+const MAX_GIVEN_WAY: usize = 12;
 
 /// A film on the search's cells that lacks so many tolerated patches sheds on no others.
 const BY_FAR: f64 = 5.0;
@@ -39,6 +39,7 @@ const SAVING: f64 = 1e-6;
 struct Cheaper {
     layout: Layout,
     frame: Frame,
+    /// What it costs, or what of that its heights decide.
     cost: f64,
 }
 
@@ -64,19 +65,11 @@ impl Search<'_> {
                 changes: lower.len() + others.len(),
                 holds,
             };
-            // Side by side, but each from the film of the frame itself: the answer is the same on any number of threads.
-            let (mut cheaper, others) = rayon::join(
-                || self.that_shed(ground, &lower, &mended),
-                || self.cheaper_of(ground, &others, &mended, cost),
-            );
-            cheaper.extend(others);
-            cheaper.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-            let better = cheaper.into_iter().find_map(|cheaper| {
-                let mut stretcher = Stretcher::near(self.hull, self.rules, &mended.low.1);
-                let low = lowered(&mut stretcher, &cheaper.frame, self.rules, self.cell)?;
-                let (next, sound) = self.filmed(cheaper.frame, low, &mut stretcher)?;
-                let less = self.cost_of(&next);
-                (sound && less < cost - SAVING).then_some((cheaper.layout, next, less))
+            // Lower caps first: they ask for no mesh of their own.
+            let shedding = self.that_shed(ground, &lower, &mended);
+            let better = self.first_better(shedding, &mended, cost).or_else(|| {
+                let changed = self.cheaper_of(ground, &others, &mended, cost);
+                self.first_better(changed, &mended, cost)
             });
             let Some((other, next, less)) = better else {
                 return (mended, certificate(true));
@@ -87,6 +80,23 @@ impl Search<'_> {
             given_way += 1;
             (layout, mended, cost) = (other, next, less);
         }
+    }
+
+    /// The cheapest of some frames that is sound on all its films and costs less.
+    fn first_better(
+        &self,
+        mut frames: Vec<Cheaper>,
+        than: &Mended,
+        cost: f64,
+    ) -> Option<(Layout, Mended, f64)> {
+        frames.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        frames.into_iter().find_map(|cheaper| {
+            let mut stretcher = Stretcher::near(self.hull, self.rules, &than.low.1);
+            let low = lowered(&mut stretcher, &cheaper.frame, self.rules, self.cell)?;
+            let (next, sound) = self.filmed(cheaper.frame, low, &mut stretcher)?;
+            let less = self.cost_of(&next);
+            (sound && less < cost - SAVING).then_some((cheaper.layout, next, less))
+        })
     }
 
     /// Frames with caps lower, which take less film and lumber: those that shed however they may be built.
@@ -118,10 +128,11 @@ impl Search<'_> {
         shed.filter_map(|index| {
             let layout = kept[index];
             let frame = place.frame(hull, self.boat, rules, layout)?;
+            let cost = self.by_heights(&frame, &than.low.1);
             Some(Cheaper {
                 layout: layout.clone(),
                 frame,
-                cost: 0.0,
+                cost,
             })
         })
         .collect()

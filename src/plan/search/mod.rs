@@ -517,7 +517,7 @@ const RAISES: usize = 6;
 const SOMETHING: f64 = 1e-3;
 
 /// Where there are more posts than this, a pleat less is looked for with all caps together alone.
-const MAX_RAISED: usize = 3;
+const MAX_RAISED: usize = 2;
 
 /// Cost of a cover for which the price book has no roll or lumber.
 const UNPRICED: f64 = 1e6;

@@ -7,7 +7,7 @@ use crate::plan::tolerance::Deviation;
 use std::cmp::Ordering;
 
 /// Frames about which single changes are tried while none sheds within reach, and again since.
-const EXPANSIONS: usize = 3;
+const EXPANSIONS: usize = 2;
 
 /// A frame with another number of posts that costs no more than this part more may yet become the cheapest.
 const RIVAL: f64 = 0.02;
