@@ -176,7 +176,7 @@ impl Search<'_> {
             if lacking(hull, rules, &cover, 1.0) > 0.0 {
                 return None;
             }
-            let costs = self.cost(rules, &frame, &cover);
+            let costs = self.cost(&frame, &cover, self.cell);
             (costs < cost - SAVING).then(|| Cheaper {
                 layout: layout.clone(),
                 frame,

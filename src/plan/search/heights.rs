@@ -182,7 +182,7 @@ impl Search<'_> {
         });
         settled.worth.cost = if hopeful {
             let posts = settled.layout.posts.len() as f64;
-            self.cost(&self.coarsely, &settled.frame, &settled.low.1) * (1.0 + POST_MORE * posts)
+            self.cost(&settled.frame, &settled.low.1, self.coarse) * (1.0 + POST_MORE * posts)
         } else {
             f64::INFINITY
         };

@@ -68,8 +68,6 @@ pub(super) struct Search<'a> {
     rules: &'a Rules,
     /// The rules with film wanted a little steeper: what follows the mesh is kept off the verdict.
     strict: Rules,
-    /// The rules with the cells of the coarse films.
-    coarsely: Rules,
     book: PriceBook,
     grounds: Vec<Ground>,
     cell: f64,
@@ -103,10 +101,6 @@ impl<'a> Search<'a> {
             hull,
             boat,
             rules,
-            coarsely: Rules {
-                cell: coarse,
-                ..rules.clone()
-            },
             strict: Rules {
                 min_slope: rules.min_slope + STEEPER,
                 ..rules.clone()
@@ -413,7 +407,7 @@ impl<'a> Search<'a> {
         }
         let costs = raised
             .into_par_iter()
-            .map(|(layout, frame, cover)| (self.cost(rules, &frame, &cover), layout));
+            .map(|(layout, frame, cover)| (self.cost(&frame, &cover, self.cell), layout));
         let (less, layout) = costs.min_by(|a, b| a.0.total_cmp(&b.0))?;
         if less >= cost {
             return None;
@@ -478,13 +472,17 @@ impl<'a> Search<'a> {
     }
 
     fn cost_of(&self, mended: &Mended) -> f64 {
-        self.cost(self.rules, &mended.frame, &mended.others.planned)
+        self.cost(&mended.frame, &mended.others.planned, self.cell)
     }
 
     /// What a cover over a frame costs in materials and hours, in the price book's money; the sheet is laid as finely as
-    /// the rules' cells are.
-    fn cost(&self, rules: &Rules, frame: &Frame, cover: &Cover) -> f64 {
+    /// the film is meshed, whatever the cells of the verdict's film.
+    fn cost(&self, frame: &Frame, cover: &Cover, cell: f64) -> f64 {
         let (hull, boat) = (self.hull, self.boat);
+        let rules = &Rules {
+            cell,
+            ..self.rules.clone()
+        };
         let film = film::lay(hull, boat, rules, frame, cover);
         let fittings = fittings::fit(hull, boat, rules, frame, cover, &film);
         let takeoff = take_off((hull, boat, rules), frame, cover, &film, &fittings);
