@@ -342,8 +342,10 @@ fn no_much_cheaper_frame_on_a_grid_sheds() {
             .par_iter()
             .filter_map(|posts| {
                 let mut hand = by_hand(&boat, posts);
-                // A coarse look first: what is far from shedding there does not shed on the fine film.
+                // A coarse look first, without the films as built: what is far from shedding there does not shed on the
+                // fine ones.
                 hand.rules.coarsen(2.0);
+                (hand.rules.cap_tolerance, hand.rules.station_tolerance) = (0.0, 0.0);
                 let coarse = planned(&hand);
                 let holds = coarse.cover.holding_over(coarse.rules.holding_patch);
                 if holds > 2.0 * coarse.rules.holding_patch || cost(&coarse) >= limit * 1.01 {
